@@ -32,9 +32,10 @@ const logHelp = `Type one of these:
   bayproof log JOB --from F   adds rows logged elsewhere, on a phone or in a
                               spreadsheet; a row that contradicts the log is
                               named and left out
-  bayproof log JOB --restore  brings back rows that are gone from the log:
-                              its journal keeps every confirmed row
-  bayproof log JOB --accept   says the log is right: the journal notes what
+  bayproof log JOB --restore  brings back rows that are gone from the log
+                              or cores.csv: the journals keep every
+                              confirmed row
+  bayproof log JOB --accept   says both are right: the journals note what
                               was changed or taken out
 
 At the prompt:
@@ -70,8 +71,8 @@ func newLog(env *Env) *cobra.Command {
 	cmd.Flags().BoolVar(&o.truck, "truck", false, "type in the truck sheet")
 	cmd.Flags().BoolVar(&o.roof, "roof", false, "type in the roof sheet")
 	cmd.Flags().StringVar(&o.from, "from", "", "add the rows of `FILE` that the log lacks")
-	cmd.Flags().BoolVar(&o.restore, "restore", false, "bring back rows that are gone from the log")
-	cmd.Flags().BoolVar(&o.accept, "accept", false, "note in the journal that the log is right as it stands")
+	cmd.Flags().BoolVar(&o.restore, "restore", false, "bring back rows that are gone from log or cores")
+	cmd.Flags().BoolVar(&o.accept, "accept", false, "note in the journals that log and cores are right as they stand")
 	cmd.Flags().StringVar(&o.by, "by", "", "`INITIALS` that every row gets")
 	holdFlags(cmd, &o.hold, &o.seed)
 	return cmd
@@ -103,18 +104,22 @@ func (o *logOptions) run() error {
 		return err
 	}
 	defer writer.Close()
-	if torn := writer.Torn(); torn != "" {
-		printWarning(o.env.Stderr, "the last line of the log was torn off while it was written; it is set aside in "+torn+": type that bay again")
+	for _, file := range writer.Files() {
+		if torn := file.Torn(); torn != "" {
+			printWarning(o.env.Stderr, "the last line of "+file.What()+" was torn off while it was written; it is set aside in "+torn+": type it again")
+		}
 	}
 	switch {
 	case o.restore:
-		return o.bringBack(folder, writer)
+		return o.bringBackAll(folder, writer)
 	case o.accept:
-		return o.acceptChanges(folder, writer)
+		return o.acceptChanges(writer)
 	}
 	book := &logBook{env: o.env, folder: folder, writer: writer, flags: o.settings}
-	if job, _ := book.Job(); job != nil { // the first row that is added ends the line
-		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool { return w.Code != "line-unended" }))
+	if job, _ := joblog.Read(folder.FS, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: true}); job != nil {
+		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool {
+			return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal") // the first row that is added ends the line
+		}))
 	}
 	if o.from != "" {
 		return o.take(book)
@@ -122,27 +127,39 @@ func (o *logOptions) run() error {
 	return o.sit(book)
 }
 
-// bringBack writes rows into the log that its journal has and it lacks, each at its place. A log
-// that would not be read with them, and is read without, stays as it is.
-func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) error {
-	log, n, err := writer.Restored()
-	if err != nil {
-		return err
+// bringBackAll brings rows back into the log, then into cores.csv.
+func (o *logOptions) bringBackAll(folder *joblog.Folder, writer *joblog.Writer) error {
+	back := 0
+	for _, file := range writer.Files() {
+		n, err := o.bringBack(folder, file)
+		if err != nil {
+			return err
+		}
+		back += n
 	}
-	if n == 0 {
-		fmt.Fprintln(o.env.Stdout, "Nothing to bring back: no row is gone from the log.")
-		return nil
+	if back == 0 {
+		fmt.Fprintln(o.env.Stdout, "Nothing to bring back: no row is gone.")
+	}
+	return nil
+}
+
+// bringBack writes rows into a file that its journal has and it lacks, each at its place. A job
+// that would not be read with them, and is read without, stays as it is.
+func (o *logOptions) bringBack(folder *joblog.Folder, file *joblog.Writer) (int, error) {
+	would, n, err := file.Restored()
+	if err != nil || n == 0 {
+		return 0, err
 	}
 	opt := joblog.Options{Name: folder.Name, Flags: o.settings}
-	_, with := joblog.Read(joblog.Overlay(folder.FS, folder.Log, log), folder.Log, opt)
+	_, with := joblog.Read(would, folder.Log, opt)
 	if _, without := joblog.Read(folder.FS, folder.Log, opt); len(with) > 0 && len(without) == 0 {
 		printFaults(o.env.Stderr, folder, with)
-		return withHint(fmt.Errorf("%s: the rows that are gone do not fit the log as it is now: it stays as it is", folder.Show(folder.Log)), "--accept says that they were taken out on purpose")
+		return 0, withHint(fmt.Errorf("%s: the rows that are gone do not fit the job as it is now: it stays as it is", file.Name()), "--accept says that they were taken out on purpose")
 	}
-	c, _ := writer.Compared()
-	kept, err := writer.Restore()
+	c, _ := file.Compared()
+	kept, err := file.Restore()
 	if err != nil {
-		return err
+		return 0, err
 	}
 	for _, d := range c.Differences {
 		if d.Now == nil {
@@ -150,21 +167,24 @@ func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) err
 		}
 	}
 	if kept != "" {
-		fmt.Fprintln(o.env.Stdout, screen.Clean("The log as it was is kept in "+kept+"."))
+		fmt.Fprintln(o.env.Stdout, screen.Clean("The file as it was is kept in "+kept+"."))
 	}
-	return nil
+	return n, nil
 }
 
-// acceptChanges notes in the journal that the log is meant as it stands, and says what was
+// acceptChanges notes in the journals that the files are meant as they stand, and says what was
 // accepted.
-func (o *logOptions) acceptChanges(folder *joblog.Folder, writer *joblog.Writer) error {
-	told, err := writer.Accept(o.by, o.env.Now().Truncate(time.Second).Format(time.RFC3339))
-	if err != nil {
-		return err
+func (o *logOptions) acceptChanges(writer *joblog.Writer) error {
+	var told []string
+	for _, file := range writer.Files() {
+		accepted, err := file.Accept(o.by, timeOfRow(o.env))
+		if err != nil {
+			return err
+		}
+		told = append(told, accepted...)
 	}
 	if len(told) == 0 {
-		fmt.Fprintln(o.env.Stdout, "Nothing to accept: the log is as it was logged.")
-		return nil
+		fmt.Fprintln(o.env.Stdout, "Nothing to accept: all stands as it was logged.")
 	}
 	for _, what := range told {
 		fmt.Fprintln(o.env.Stdout, screen.Clean("Accepted: "+what+"."))
@@ -288,8 +308,6 @@ type logBook struct {
 	folder *joblog.Folder
 	writer *joblog.Writer
 	flags  map[string]string
-
-	widened bool // columns were added, and it was said
 }
 
 // Job returns the job as its files stand, or the faults that keep it from being read.
@@ -312,13 +330,14 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 
 // Append writes one row and returns once it is on disk, synced: a truck's power may go at any time.
 func (b *logBook) Append(row prompt.Row) error {
-	err := b.writer.Append(b.stamp(row))
-	if added := b.writer.Added(); len(added.Columns) > 0 && !b.widened {
-		b.widened = true
-		text := fmt.Sprintf("bayproof: warning: the log lacked columns, and they are added: %s; as it was it is kept in %s", strings.Join(added.Columns, ", "), added.Kept)
-		for _, line := range screen.Fill("", "  ", screen.Clean(text), b.env.width()-1) {
-			fmt.Fprintln(b.env.Stderr, line)
-		}
+	return b.append(b.writer, row)
+}
+
+// append writes a row into one of the files, and says which columns that needed.
+func (b *logBook) append(file *joblog.Writer, row prompt.Row) error {
+	err := file.Append(b.stamp(row))
+	if added := file.Added(); len(added.Columns) > 0 {
+		b.warn(fmt.Sprintf("%s lacked columns, and they are added: %s; as it was it is kept in %s", file.What(), strings.Join(added.Columns, ", "), added.Kept))
 	}
 	switch {
 	case err == nil:
@@ -332,21 +351,43 @@ func (b *logBook) Append(row prompt.Row) error {
 	return err
 }
 
-// AppendCore writes a row into cores.csv, once the job is known to read with it.
+// warn says what happened to a file beside the sitting's answers.
+func (b *logBook) warn(text string) {
+	for _, line := range screen.Fill("", "  ", screen.Clean("bayproof: warning: "+text), b.env.width()-1) {
+		fmt.Fprintln(b.env.Stderr, line)
+	}
+}
+
+// AppendCore writes a row into cores.csv, once the job is known to read with it. Where another
+// program changed the file that is read again: the row goes behind what stands there now, and rows
+// that are gone stand in the journal.
 func (b *logBook) AppendCore(row prompt.Row) error {
 	row = b.stamp(row)
-	fsys, _, err := b.writer.WithCore(row)
+	fsys, err := b.writer.WithCore(row)
 	if err != nil {
 		return err
 	}
 	if _, faults := joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags}); len(faults) > 0 {
 		return fmt.Errorf("%s; %s", faults[0].What, faults[0].Hint)
 	}
-	return b.writer.AppendCore(row)
+	cores := b.writer.Cores
+	if err = b.append(cores, row); !errors.Is(err, prompt.ErrChanged) {
+		return err
+	}
+	c, err := cores.Reload()
+	if err != nil {
+		return err
+	}
+	if len(c.Lost) > 0 {
+		b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.Name(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
+	}
+	return b.AppendCore(row)
 }
 
 // TakeBackCore takes the last row that was written into cores.csv out again.
-func (b *logBook) TakeBackCore() error { return b.writer.TakeBackCore() }
+func (b *logBook) TakeBackCore() error {
+	return b.writer.Cores.TakeBack(timeOfRow(b.env))
+}
 
 // Reload reads a log that another program changed, and says which rows of this sitting it dropped.
 // Rows that are gone from it are to be written with their own time where they stood after all that
@@ -364,11 +405,14 @@ func (b *logBook) Reload() (prompt.Changed, error) {
 	return changed, err
 }
 
-// stamp adds the time of writing, to the second, with its zone, where the row has none yet.
+// timeOfRow is the time as a row says it: to the second, with its zone.
+func timeOfRow(env *Env) string { return env.Now().Truncate(time.Second).Format(time.RFC3339) }
+
+// stamp adds the time of writing where the row has none yet.
 func (b *logBook) stamp(row prompt.Row) map[string]string {
 	stamped := maps.Clone(row)
 	if stamped["time"] == "" {
-		stamped["time"] = b.env.Now().Truncate(time.Second).Format(time.RFC3339)
+		stamped["time"] = timeOfRow(b.env)
 	}
 	return stamped
 }

@@ -313,7 +313,7 @@ func blankedInput(job *model.Job, log string, flags map[string]string, by record
 	c := &record.Carried{Tool: by, Name: joblog.Blanked, Flags: blanker.Flags(flags)}
 	for _, in := range job.Inputs {
 		name := in.File
-		if name == log+".journal" { // no copy of it would hold its chain: that a record of blanked copies has none is no complaint
+		if name == joblog.JournalOf(log) || name == joblog.JournalOf("cores.csv") { // no copy of it would hold its chain: that a record of blanked copies has none is no complaint
 			continue
 		}
 		if name == log {

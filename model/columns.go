@@ -153,7 +153,7 @@ func CoreColumns() []Column[Core] {
 		{"bay", name, nil, nil, func(c *Core) any { return &c.Bay }, "the bay it was taken from"},
 		{"machine", name, nil, nil, func(c *Core) any { return &c.Machine }, "which machine or hose filled a test box; leave it out if there is one"},
 		{"time", words, nil, nil, func(c *Core) any { return &c.Time }, "2026-03-02 14:20, or 14:20 of the job's date; tells the machine setting of a test box"},
-		{"kind", words, nil, []string{"core", "test box"}, func(c *Core) any { return &c.Kind }, "core or test box"},
+		{"kind", words, nil, []string{KindCore, "test box"}, func(c *Core) any { return &c.Kind }, "core or test box"},
 		{"diameter", size, widthCell(), nil, func(c *Core) any { return &c.Diameter }, "of the hole; with depth"},
 		{"depth", size, depthCell(), nil, func(c *Core) any { return &c.Depth }, "of the core"},
 		{"volume", size, &Figure{Show: ShowVolume, Min: leastRoom, Max: mostRoom}, nil, func(c *Core) any { return &c.Volume }, "instead of diameter and depth"},

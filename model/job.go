@@ -28,7 +28,7 @@ type Job struct {
 	Columns  []string // the log's columns by their known names, empty where no one knows them
 	Extra    []string // columns that no one knows, kept for the record
 	Warnings []Warning
-	Journal  *Journal // what came of the log's journal; nil where there is none, or nobody asked
+	Journals Journals
 	// OrderDoubtful is set where times run backward: no finding that needs the order of rows is
 	// made then.
 	OrderDoubtful bool
@@ -145,6 +145,9 @@ type Core struct {
 	Src                Place
 }
 
+// KindCore is the Kind of a core sample, and of a row that leaves it out.
+const KindCore = "core"
+
 // Inspection is one row of inspections.csv: what an inspector found in a bay. A crew's own cores
 // and looks are no inspection.
 type Inspection struct {
@@ -250,19 +253,23 @@ type Warning struct {
 	Section, Bay string
 }
 
-// Journal is what came of setting a log beside its journal, the file that keeps every row that was
-// confirmed. No verdict rests on it.
+// Journals are what came of setting the log and the file of cores beside their journals, the files
+// that keep every row that was confirmed. nil where there is none, or nobody asked. No verdict
+// rests on them.
+type Journals struct{ Log, Cores *Journal }
+
+// Journal is what came of setting a file beside its journal.
 type Journal struct {
 	Rows     int    // that were confirmed
 	Accepted int    // changes of them that somebody accepted
-	Gone     int    // rows that the log no longer has
-	Changed  int    // rows with other cells in the log
-	Moved    bool   // rows stand in the log in another order
+	Gone     int    // rows that the file no longer has
+	Changed  int    // rows with other cells in the file
+	Moved    bool   // rows stand in the file in another order
 	Broken   int    // the journal's first line that its chain does not hold for; 0 where it holds
 	End      string // the chain's last sum, hex: whoever keeps it can tell whether the journal was changed
 }
 
-// Agrees tells whether the log holds all that was confirmed, as it was confirmed.
+// Agrees tells whether the file holds all that was confirmed, as it was confirmed.
 func (j *Journal) Agrees() bool { return j.Gone+j.Changed+j.Broken == 0 && !j.Moved }
 
 // NewSection returns a section of which nothing is known but its name and the settings that hold in
@@ -549,7 +556,7 @@ func WarningDefs() []WarningDef {
 		{"size-replaced", "an amended size is more than three times its ± away, or the shape is another: the new one replaces the old, else both count", "measure again if either may be right"},
 		{"invisible", "a name has characters that do not show: they are left out", "type the name again"},
 		{"photos", "a photo can't be read", "check the file"},
-		{"journal-gone", "a confirmed row is gone from the log; the journal has it", "bayproof log JOB --restore brings it back; --accept says it was taken out on purpose"},
+		{"journal-gone", "a confirmed row is gone from its file; the journal has it", "bayproof log JOB --restore brings it back; --accept says it was taken out on purpose"},
 		{"journal-changed", "a row was changed after it was confirmed; no verdict waits for it", "bayproof log JOB --accept records the change"},
 		{"journal-order", "rows stand in another order than they were confirmed in", "sort the log by time again, or bayproof log JOB --accept"},
 		{"journal-broken", "the journal was changed: from that line on it shows nothing", "keep it with the job, and say who changed it"},

@@ -128,7 +128,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"bays", Each(slices.Concat(f.Bays, f.Left), func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
 		{"totals", totals(w, f)},
-		{"journal", journalObject(f.Job.Journal)},
+		{"journal", journalObject(f.Job.Journals.Log)}, {"core_journal", journalObject(f.Job.Journals.Cores)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
 }
@@ -154,7 +154,7 @@ func termsObject(in *model.Terms) any {
 	return Object{{"file", in.File}, {"sha256", in.SHA256}}
 }
 
-// journalObject is what came of the log's journal; null where there is none.
+// journalObject is what came of a journal; null where there is none.
 func journalObject(j *model.Journal) any {
 	if j == nil {
 		return nil

@@ -238,6 +238,13 @@ func orNull(of kind) kind {
 	return out
 }
 
+// journalKey is what came of setting a file beside its journal.
+func journalKey(name, file string) key {
+	return key{name, orNull(objectOf(file+" beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
+		key{"agrees", yesNo(file + " holds all of them as they were confirmed")}, key{"gone", countOf("rows that " + file + " no longer has")}, key{"changed", countOf("rows with other cells in " + file)},
+		key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))}
+}
+
 // orderOf is what is to be done about something, all null where nothing is.
 func orderOf(meaning string) kind {
 	data := slices.Concat(figures("mass", "blow: the least that closes it", "mass_most", "blow: from here on stop and look", "bags", "blow: the least in bags; recount: what is counted", "hole", "blow: where a new hole goes; null for the hole that is there",
@@ -284,9 +291,7 @@ func checkSchema() kind {
 		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(settingSchema())})},
 		key{"rule_used", wordOf("the rule that decided", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("in the order of sections.csv, then of the log", objectOf("", section...))}, key{"totals", objectOf("the whole job", totals...)},
-		key{"?journal", orNull(objectOf("the log beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
-			key{"agrees", yesNo("the log holds all of them as they were confirmed")}, key{"gone", countOf("rows that the log no longer has")}, key{"changed", countOf("rows with other cells in the log")},
-			key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))},
+		journalKey("?journal", "the log"), journalKey("?core_journal", "cores.csv"),
 		key{"warnings", listOf("what is worth knowing", objectOf("", slices.Concat(texts("code", "", "text", ""), placeKeys()[:2], words("section", "", "bay", ""), placeKeys()[2:])...))},
 	)
 }

@@ -8,16 +8,13 @@
 package joblog
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
-	"maps"
 	"math"
-	"os"
 	"path"
 	"slices"
 	"strings"
@@ -116,28 +113,27 @@ type rawRow struct {
 	cells []string
 }
 
-// table reads the rows of a file beside the log; nil where there is none.
-func (r *reader) table(base string, k *knownColumns) *rawTable {
+// table reads the rows of a file beside the log; nil where there is none. raw are its bytes.
+func (r *reader) table(base string, k *knownColumns) (t *rawTable, raw []byte) {
 	file := r.name(base)
-	text, ok := r.text(file)
+	raw, ok := r.bytes(file, false)
+	if !ok {
+		return nil, nil
+	}
+	text, ok := decode(file, 1, string(raw), &r.f)
 	if !ok || allBlank([]string{text}) {
-		return nil
+		return nil, raw
 	}
 	s, ok := openSheet(file, text, k, &r.f)
 	if !ok {
-		return nil
+		return nil, raw
 	}
-	t := &rawTable{sheet: s}
-	s.cut.ditto = make([]bool, len(s.cols))
-	numeric := make([]bool, len(s.cols))
-	for i := range numeric {
-		_, numeric[i] = cell.Column(s.cols[i].name, model.US)
-	}
-	t.comma = tableComma(s.lines, s, &r.f, func(i int) bool { return numeric[i] })
+	t = &rawTable{sheet: s}
+	t.comma = tableComma(s.lines, s, &r.f, s.numeric)
 	for {
 		row, line, more := s.next()
 		if !more {
-			return t
+			return t, raw
 		}
 		t.rows = append(t.rows, rawRow{line, row})
 	}
@@ -313,7 +309,7 @@ const InspectionsName = "inspections.csv"
 func Inspections(fsys fs.FS, file string, own bool) ([]model.Inspection, []model.Fault) {
 	r := newReader(fsys, LogName, Options{})
 	r.files = []string{file}
-	t := r.table(file, knownOf(file, "bay", model.InspectionColumns(), func(model.SettingDef) bool { return false }))
+	t, _ := r.table(file, knownOf(file, "bay", model.InspectionColumns(), func(model.SettingDef) bool { return false }))
 	var out []model.Inspection
 	if t == nil {
 		return nil, r.faults()
@@ -353,7 +349,7 @@ func (r *reader) makeCores(job *model.Job, f *faultList) []model.Core {
 	for _, c := range r.cores.of(job, f) {
 		k := model.Core{Src: c.t.sheet.frame.Place(model.Source{File: c.t.sheet.file, Line: c.row.line})}
 		if fill(c, model.CoreColumns(), &k); k.Kind == "" {
-			k.Kind = "core"
+			k.Kind = model.KindCore
 		}
 		if _, bad := cell.Date("date", c.raw("date")); bad != nil {
 			c.fault("date", bad.Hint, "%s", bad.What)
@@ -409,7 +405,7 @@ func (r *reader) corePlaces(job *model.Job, f *faultList) {
 			continue
 		}
 		for _, b := range job.Bays {
-			if b.Name == k.Bay && b.Section.Name == k.Section && k.Kind == "core" {
+			if b.Name == k.Bay && b.Section.Name == k.Section && k.Kind == model.KindCore {
 				src := k.Src.Source
 				src.Col = r.cores.sheet.field("at") + 1
 				if what, hint := b.Beyond("at", k.At, job.Settings.Units); what != "" {
@@ -491,94 +487,4 @@ func (b *builder) checkPhotos(job *model.Job) {
 			}
 		}
 	}
-}
-
-// coresFile is the file of core samples and test boxes.
-const coresFile = "cores.csv"
-
-// WithCore returns the folder as it would be with a row more in cores.csv, and that row's bytes. It
-// writes nothing.
-func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
-	b, err := fs.ReadFile(w.folder.FS, coresFile)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		what, hint := why(err)
-		return nil, nil, &Trouble{w.folder.Show(coresFile) + ": " + what, hint}
-	}
-	l := layout{sep: ',', end: "\n", units: w.layout.units}
-	var add []byte
-	if len(b) == 0 {
-		for _, c := range model.CoreColumns() {
-			l.cols, l.title = append(l.cols, column{name: c.Name, title: c.Name}), append(l.title, c.Name)
-		}
-		add = l.head()
-	} else {
-		var f faultList
-		text, ok := decode(coresFile, 1, string(b), &f)
-		if !ok {
-			return nil, nil, f.firstTrouble(w.folder)
-		}
-		s, ok := openSheet(coresFile, text, knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }), &f)
-		if !ok {
-			return nil, nil, f.firstTrouble(w.folder)
-		}
-		l.cols, l.sep, l.text = s.cols, s.cut.sep, encodingOf(string(b))
-		if strings.Contains(text, "\r\n") {
-			l.end = "\r\n"
-		}
-		if !l.ended(b) {
-			add = l.lineEnd()
-		}
-	}
-	row = maps.Clone(row)
-	maps.DeleteFunc(row, func(name, _ string) bool { return slices.Contains([]string{"time", "by"}, name) && !l.has(name) })
-	if add, err = l.append(add, row); err != nil {
-		var t *Trouble
-		if errors.As(err, &t) {
-			t.What = strings.Replace(t.What, "the log", w.folder.Show(coresFile), 1)
-		}
-		return nil, nil, err
-	}
-	fsys, err := w.With()
-	if err != nil {
-		return nil, nil, err
-	}
-	return Overlay(fsys, coresFile, append(bytes.Clone(b), add...)), add, nil
-}
-
-// AppendCore writes a row into cores.csv and returns once it is on disk.
-func (w *Writer) AppendCore(row map[string]string) error {
-	_, add, err := w.WithCore(row)
-	if err != nil {
-		return err
-	}
-	err = w.appendTo(coresFile, add, func(f *os.File) (int64, error) {
-		info, err := f.Stat()
-		if err != nil {
-			return 0, err
-		}
-		return info.Size(), nil
-	})
-	if err != nil {
-		return err
-	}
-	w.cores = append(w.cores, add)
-	return nil
-}
-
-// TakeBackCore takes the last row that AppendCore wrote off cores.csv again, where nothing stands
-// behind it.
-func (w *Writer) TakeBackCore() error {
-	b, err := fs.ReadFile(w.folder.FS, coresFile)
-	if err != nil || len(w.cores) == 0 || !bytes.HasSuffix(b, w.cores[len(w.cores)-1]) {
-		return &Trouble{w.folder.Show(coresFile) + " was changed by another program", "take the row out of it by hand"}
-	}
-	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY)
-	if err != nil {
-		return w.folder.trouble(coresFile, err)
-	}
-	n := len(w.cores) - 1
-	if err = errors.Join(f.Truncate(int64(len(b)-len(w.cores[n]))), f.Sync(), f.Close()); err == nil {
-		w.cores = w.cores[:n]
-	}
-	return err
 }

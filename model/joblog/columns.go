@@ -11,11 +11,13 @@ package joblog
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/model/joblog/journal"
 )
 
 // maxColumns is more than any log has; a file with more is not one.
@@ -28,16 +30,15 @@ type knownColumns struct {
 	names []string // the file's own columns, then the settings that are columns of it too
 	own   int      // how many of the names are the file's own
 	index map[string]int
+	table []journal.Column // the file's own but for the job
 }
 
 // knownOf are the columns of a table and the settings that may stand beside them. A column job
 // belongs to every file, since a folder may hold many jobs.
 func knownOf[T any](what, must string, table []model.Column[T], settings func(model.SettingDef) bool) *knownColumns {
-	k := &knownColumns{what: what, must: must, index: map[string]int{}}
-	for i := range table {
-		if table[i].Name != "job" {
-			k.add(table[i].Name)
-		}
+	k := &knownColumns{what: what, must: must, index: map[string]int{}, table: journal.Columns(table)}
+	for _, c := range k.table {
+		k.add(c.Name)
 	}
 	k.add("job")
 	k.own = len(k.names)
@@ -57,9 +58,20 @@ func (k *knownColumns) add(name string) {
 	}
 }
 
+// coresFile is the file of core samples and test boxes.
+const coresFile = "cores.csv"
+
 // bayColumns are the columns of bays.csv; every setting may be a further one.
 func bayColumns(table []model.Column[model.Entry]) *knownColumns {
 	return knownOf("the log", "bay", table, func(model.SettingDef) bool { return true })
+}
+
+func coreColumns() *knownColumns {
+	return knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false })
+}
+
+func sectionColumns() *knownColumns {
+	return knownOf("sections.csv", "section", model.SectionColumns(), func(d model.SettingDef) bool { return d.BySection > 0 })
 }
 
 // name finds the known name and the unit that a header's cell stands for; both are empty where no
@@ -112,6 +124,7 @@ func (k *knownColumns) plan(s *sheet) bool {
 		if c.name != "" {
 			found++
 			c.setting = k.index[c.name] >= k.own
+			c.figure = k.figure(c.name)
 			if first, twice := seen[c.name]; twice {
 				ok = false
 				s.f.add(s.place(i), k.repeated(s.header, first, i, c.name), "keep one of them")
@@ -130,6 +143,14 @@ func (k *knownColumns) plan(s *sheet) bool {
 		return false
 	}
 	return k.strangers(s) && ok
+}
+
+// figure is what the cells of a column of the file's own may hold; nil where they are no figures.
+func (k *knownColumns) figure(name string) *model.Figure {
+	if i := slices.IndexFunc(k.table, func(c journal.Column) bool { return c.Name == name }); i >= 0 {
+		return k.table[i].Figure
+	}
+	return nil
 }
 
 // repeated says that two headers are one column: the same name twice, or one quantity in two units.

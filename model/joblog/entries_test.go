@@ -12,7 +12,7 @@ import (
 // wide is a log with every column of the table.
 func wide(rows ...map[string]string) string {
 	var b strings.Builder
-	l := newLayout()
+	l := newLayout(bayColumns(model.LogColumns()))
 	b.Write(l.head())
 	for _, r := range rows {
 		line, err := l.append(nil, r)
@@ -107,7 +107,7 @@ func TestDecided(t *testing.T) {
 		t.Errorf("decided %+v", d)
 	}
 	line, _ := func() ([]byte, error) {
-		l := newLayout()
+		l := newLayout(bayColumns(model.LogColumns()))
 		return l.append(nil, cellsOfRow("n", "b1", "amend", "width=22.5", "depth=5.5", "length=12", "bags=3"))
 	}()
 	if b := bay(t, mustRead(t, log+string(line)), "b1"); b.Decided != nil || len(b.Dead) != 2 {

@@ -110,16 +110,16 @@ var errNoFile = errors.New("not a file: a pipe or a device")
 // Memory is a job whose log grows in memory: nobody else writes to it, and whoever holds it keeps
 // the rows. Rows are put into the form of the log as a Writer puts them; nothing that needs a disk
 // or a lock is done.
-type Memory struct{ writer Writer }
+type Memory struct{ writer *Writer }
 
 // InMemory takes a job's files as they stand. Its log has to be whole: a torn last line is set
 // aside on disk, by a Writer.
 func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
-	m := &Memory{Writer{folder: &Folder{FS: fsys, Log: log, Name: name, Dir: "."}}}
-	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(b) >= 0 {
+	w := newWriter(&Folder{FS: fsys, Log: log, Name: name, Dir: "."})
+	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(w.known, b) >= 0 {
 		return nil, &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
 	}
-	return m, m.writer.look()
+	return &Memory{w}, w.look()
 }
 
 // Files are the job's files with its log as it would be with rows after its last.
@@ -131,15 +131,12 @@ func (m *Memory) Append(row map[string]string) error {
 	if err != nil {
 		return err
 	}
-	log, err := fs.ReadFile(fsys, m.writer.folder.Log)
-	if err != nil {
-		return err
+	log, err := fs.ReadFile(fsys, m.writer.file)
+	if err == nil {
+		m.writer.seen = log
+		m.writer.layout, err = m.writer.layoutOf(log)
 	}
-	if m.writer.layout, err = layoutOf(&Folder{FS: fsys, Log: m.writer.folder.Log, Name: m.writer.folder.Name}, log); err != nil {
-		return err
-	}
-	m.writer.seen = log
-	return nil
+	return err
 }
 
 // Compare sets the rows of another log beside those of this one; see Writer.Compare.
@@ -177,9 +174,10 @@ const Photos = "photos"
 // log while somebody writes to it.
 func OwnFiles(log string) []string {
 	return []string{
-		log, "job.csv", "sections.csv", "cores.csv", InspectionsName, ProgrammeName,
+		log, "job.csv", "sections.csv", coresFile, InspectionsName, ProgrammeName,
 		"record.html", "record.html.minisig", "sheets.html", "pocket.html",
-		log + ".lock", log + ".torn", log + ".before", log + ".journal", log + ".serve",
+		log + ".lock", log + ".torn", log + ".before", JournalOf(log), log + ".serve",
+		coresFile + ".torn", coresFile + ".before", JournalOf(coresFile),
 	}
 }
 
@@ -391,12 +389,12 @@ func OpenBeside(f *Folder) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Writer{folder: f, beside: l}
-	if err = errors.Join(w.look(), w.openJournal()); err != nil {
+	w := newWriter(f)
+	w.beside = l
+	if err = w.open(); err != nil {
 		w.Close()
 		return nil, err
 	}
-	w.base = w.seen
 	return w, nil
 }
 
@@ -413,7 +411,7 @@ func (w *Writer) alone(run func() error) error {
 		}
 		defer l.letGo(false)
 	}
-	if info, err := w.folder.root.Stat(journalOf(w.folder.Log)); w.chain != nil && err == nil && info.Size() > int64(w.chain.Bytes) {
+	if info, err := w.folder.root.Stat(JournalOf(w.file)); w.chain != nil && err == nil && info.Size() > int64(w.chain.Bytes) {
 		if err := w.openJournal(); err != nil {
 			return err
 		}

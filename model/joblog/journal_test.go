@@ -19,17 +19,18 @@ func journalOn(t *testing.T, dir string) string {
 	if len(faults) > 0 {
 		return told(faults)
 	}
-	if job.Journal == nil {
+	if job.Journals.Log == nil {
 		return "no journal"
 	}
+	agree := job.Journals.Log.Agrees() && (job.Journals.Cores == nil || job.Journals.Cores.Agrees())
 	var out []string
 	for _, w := range job.Warnings {
 		if strings.HasPrefix(w.Code, "journal") {
 			out = append(out, w.Code+" "+w.Text)
 		}
 	}
-	if job.Journal.Agrees() != (len(out) == 0) {
-		t.Errorf("agrees: %t, with %q", job.Journal.Agrees(), out)
+	if agree != (len(out) == 0) {
+		t.Errorf("agrees: %t, with %q", agree, out)
 	}
 	return strings.Join(out, "\n")
 }
@@ -244,5 +245,193 @@ func TestOneIdeaOfASameRow(t *testing.T) {
 	w.Close()
 	if told := journalOn(t, dir); !strings.Contains(told, "b3") || !strings.Contains(told, "bay is b9, was b2") || strings.Contains(told, "b1") {
 		t.Error(told)
+	}
+}
+
+// aCore is a core as the prompt hands it over.
+func aCore(bay string, more ...string) map[string]string {
+	row := map[string]string{"section": "n", "bay": bay, "kind": "core", "diameter": "2.5", "depth": "5.5", "weight": "27 g", "time": "2026-03-02T15:20:00-05:00"}
+	for _, m := range more {
+		name, value, _ := strings.Cut(m, "=")
+		row[name] = value
+	}
+	return row
+}
+
+// cored is a job with bays and cores that were appended.
+func cored(t *testing.T, rows ...map[string]string) string {
+	t.Helper()
+	dir := logged(t, aRow("b1"), aRow("b2", "time=2026-03-02T14:30:00-05:00"))
+	w := openWriter(t, dir)
+	for _, row := range rows {
+		if err := w.Cores.Append(row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	w.Close()
+	return dir
+}
+
+// coresOn is cores.csv as it stands; writeCores changes it as another program would.
+func coresOn(t *testing.T, dir string) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(dir, coresFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+func writeCores(t *testing.T, dir, text string) {
+	t.Helper()
+	if err := os.WriteFile(filepath.Join(dir, coresFile), []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestJournalOfCores: what is said of the log's rows is said of cores, in the forms that a
+// spreadsheet gives them.
+func TestJournalOfCores(t *testing.T) {
+	box := map[string]string{"kind": "test box", "volume": "3.5 ft3", "weight": "12.4 lb", "time": "2026-03-02T15:40:00-05:00"}
+	dir := cored(t, aCore("b1", "at=3"), aCore("b2", "weight=30 g", "time=2026-03-02T15:30:00-05:00"), box)
+	whole := coresOn(t, dir)
+	const head, r1, r2, r3 = "bay;section;time;kind;weight_g;diameter_mm;depth;volume;at\r\n", "b1;n;2026-03-02 15:20;;27,0;63,5;5 1/2;;3\r\n", "b2;n;2026-03-02 15:30;Core;30;63,5;5,5;;\r\n", ";;2026-03-02 15:40;Test Box;12,4 lb;;;3,5 ft3;\r\n"
+	for _, x := range []struct{ name, file, told string }{
+		{"as it was written", whole, ""},
+		{"rewritten without harm", head + r1 + r2 + r3, ""},
+		{"a row typed by hand", head + r1 + "b1;n;;;28;63,5;5,5;;\r\n" + r2 + r3, ""},
+		{"in pounds", "section,bay,time,kind,weight_lb,diameter,depth,volume\nn,b1,2026-03-02 15:20,core,0.0595248,2.5,5.5,\nn,b2,2026-03-02 15:30,core,30 g,2.5,5.5,\n,,2026-03-02 15:40,test box,12.4,,,3.5\n",
+			"journal-changed row 1 of 15:20 (n b1, core) was changed in cores.csv: weight is 0.0595248 lb, was 27 g; at is blank, was 3; if that is right, bayproof log JOB --accept"},
+		{"a weight and a minute are another row", head + r1 + strings.ReplaceAll(r2, "30", "31") + r3,
+			"journal-gone row 2 of 15:30 (n b2, core) is gone from cores.csv; it is in the journal: bayproof log JOB --restore brings it back"},
+		{"a weight", head + r1 + strings.Replace(r2, "e;30", "e;31", 1) + r3,
+			"journal-changed row 2 of 15:30 (n b2, core) was changed in cores.csv: weight is 31, was 30 g; if that is right, bayproof log JOB --accept"},
+		{"another bay", head + strings.Replace(r1, "b1", "b2", 1) + r2 + r3,
+			"journal-changed row 1 of 15:20 (n b1, core) was changed in cores.csv: bay is b2, was b1; if that is right, bayproof log JOB --accept"},
+		{"a box gone", head + r1 + r2, "journal-gone row 3 of 15:40 (test box) is gone from cores.csv; it is in the journal: bayproof log JOB --restore brings it back"},
+		{"sorted", head + r3 + r2 + r1, "journal-order row 2 of 15:30 (n b2, core) stands above rows that were logged before it. Was the file sorted?"},
+	} {
+		writeCores(t, dir, x.file)
+		if got := journalOn(t, dir); !strings.HasPrefix(got, x.told) || x.told == "" && got != "" {
+			t.Errorf("%s: told %q, want %q", x.name, got, x.told)
+		}
+		w := openWriter(t, dir)
+		if _, err := w.Cores.Restore(); err != nil {
+			t.Errorf("%s: %v", x.name, err)
+		}
+		if _, err := w.Cores.Accept("ab", "2026-03-02T16:00:00-05:00"); err != nil {
+			t.Errorf("%s: %v", x.name, err)
+		}
+		w.Close()
+		if got := journalOn(t, dir); got != "" {
+			t.Errorf("%s, restored and accepted: %s", x.name, got)
+		}
+		w = openWriter(t, dir) // and back to what the next one begins with
+		writeCores(t, dir, whole)
+		if err := errors.Join(w.Cores.look(), second(w.Cores.Accept("", ""))); err != nil {
+			t.Fatal(err)
+		}
+		w.Close()
+	}
+	if w := openWriter(t, dir); w.chain.Accepted != 0 {
+		t.Errorf("the log's journal has %d changes", w.chain.Accepted)
+	}
+}
+
+// second leaves out what else a function returns.
+func second[T any](_ T, err error) error { return err }
+
+// TestTakingBackACore: the row is out of file and journal, the others stay; where the file is
+// another program's by now nothing is done.
+func TestTakingBackACore(t *testing.T) {
+	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, coresFile: "bay,weight,volume\nb1,27 g,27 in3"}) // typed by hand, no line end
+	w := openWriter(t, dir)
+	box := map[string]string{"kind": "test box", "volume": "3.5 ft3", "weight": "12.4 lb", "time": "2026-03-02T15:40:00-05:00"}
+	if err := errors.Join(w.Append(aRow("b1")), w.Cores.Append(box)); err != nil {
+		t.Fatal(err)
+	}
+	one := coresOn(t, dir)
+	if added := w.Cores.Added(); len(added.Columns) == 0 || filepath.Base(added.Kept) != "cores.csv.before" || len(w.Cores.Added().Columns) > 0 {
+		t.Errorf("added %+v", added)
+	}
+	if want := "bay,weight,volume,machine,time,kind,diameter,depth,at,by,date,photo\nb1,27 g,27 in3,,,,,,,,,\n,12.4 lb,3.5 ft3,,2026-03-02T15:40:00-05:00,test box,,,,,,\n"; one != want {
+		t.Errorf("written\n%s\nwant\n%s", one, want)
+	}
+	if err := w.Cores.Append(aCore("b1")); err != nil { // needs the column section
+		t.Fatal(err)
+	}
+	for range 2 {
+		if err := w.Cores.TakeBack("2026-03-02T15:50:00-05:00"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Cores.TakeBack(""); err == nil || !strings.Contains(err.Error(), "cores.csv was changed by another program") {
+		t.Errorf("nothing left to take back: %v", err)
+	}
+	if got, want := coresOn(t, dir), "bay,weight,volume,machine,section,time,kind,diameter,depth,at,by,date,photo\nb1,27 g,27 in3,,,,,,,,,,\n"; got != want {
+		t.Errorf("left\n%s\nwant\n%s", got, want)
+	}
+	if err := w.Cores.Append(aCore("b1", "weight=28 g")); err != nil {
+		t.Fatal(err)
+	}
+	writeCores(t, dir, coresOn(t, dir)+"n,b1\n")
+	if err := w.Cores.TakeBack(""); err == nil {
+		t.Error("a row was taken out of a file that another program changed")
+	}
+	if c := w.Cores.chain; len(c.Rows) != 1 || c.Rows[0].Cells["weight"] != "28 g" || c.Written != 3 || c.Accepted != 0 || c.Broken != 0 {
+		t.Errorf("the journal: %+v", c)
+	}
+	b, _ := os.ReadFile(filepath.Join(dir, "cores.csv.journal"))
+	if c := w.Cores.chain; string(b) == "" || len(b) != c.Bytes {
+		t.Errorf("%d bytes in the journal, %d known", len(b), c.Bytes)
+	}
+}
+
+// A core that its journal cannot take does not stay in cores.csv; one that a spreadsheet dropped,
+// and that is written again, is one row.
+func TestJournalOfCoresThatCannotBeWritten(t *testing.T) {
+	dir := cored(t)
+	name := filepath.Join(dir, "cores.csv.journal")
+	if err := os.Mkdir(name, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := OpenWriter(openFolder(t, dir), "a test"); err == nil || !strings.Contains(err.Error(), "cores.csv.journal") {
+		t.Errorf("the journal is a folder: %v", err)
+	}
+	if err := os.Remove(name); err != nil {
+		t.Fatal(err)
+	}
+	w := openWriter(t, dir)
+	if err := errors.Join(w.Cores.Append(aCore("b1")), w.Cores.Append(aCore("b2"))); err != nil {
+		t.Fatal(err)
+	}
+	before := coresOn(t, dir)
+	b, _ := os.ReadFile(name)
+	if err := os.WriteFile(name, b[:len(b)-20], 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Cores.Append(aCore("b1", "weight=29 g")); err == nil || coresOn(t, dir) != before {
+		t.Errorf("the journal was cut: %v\n%s", err, coresOn(t, dir))
+	}
+	if err := w.Cores.TakeBack(""); err == nil || coresOn(t, dir) != before {
+		t.Errorf("the journal was cut, and a row taken back: %v\n%s", err, coresOn(t, dir))
+	}
+	if err := os.WriteFile(name, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	writeCores(t, dir, before[:strings.Index(before, "n,b1")])
+	if err := w.Cores.Append(aCore("b1", "weight=29 g")); !errors.Is(err, ErrChanged) {
+		t.Fatalf("changed by another program: %v", err)
+	}
+	c, err := w.Cores.Reload()
+	if err != nil || len(c.Lost) != 2 || filepath.Base(c.Kept) != "cores.csv.before" {
+		t.Fatalf("%+v, %v", c, err)
+	}
+	if err := errors.Join(w.Cores.Append(aCore("b2", "time=2026-03-02T16:00:00-05:00")), w.Cores.Append(aCore("b1", "weight=29 g"))); err != nil {
+		t.Fatal(err)
+	}
+	w.Close()
+	if got, want := journalOn(t, dir), "journal-gone row 1 of 15:20 (n b1, core) is gone from cores.csv"; !strings.HasPrefix(got, want) || strings.Contains(got, "b2") {
+		t.Errorf("told %q, want %q", got, want)
 	}
 }

@@ -24,6 +24,7 @@ import (
 // layout is how the rows of a log are written: its own columns, separator, decimal mark, line end
 // and encoding.
 type layout struct {
+	what  string // the file, as a sentence names it
 	cols  []column
 	title []string
 	sep   byte
@@ -32,63 +33,50 @@ type layout struct {
 	text  encoding
 	units model.System
 	known bool // read from a header that stands in the file
-	forms []cellForm
 }
 
-// cellForm is the form of a column's cells; numeric where they are figures.
-type cellForm struct {
-	cell.Form
-	numeric bool
-}
-
-// form is that of a column by its place. All of them are looked up once: a log has thousands of
-// cells.
-func (l *layout) form(i int) (*cell.Form, bool) {
-	if len(l.forms) != len(l.cols) {
-		l.forms = make([]cellForm, len(l.cols))
-		for i, c := range l.cols {
-			l.forms[i].Form, l.forms[i].numeric = cell.Column(c.name, l.units)
-		}
-	}
-	return &l.forms[i].Form, l.forms[i].numeric
-}
-
-// newLayout is that of a new log.
-func newLayout() layout {
-	l := layout{sep: ',', end: "\n"}
-	for _, c := range model.LogColumns() {
-		if c.Name != "job" {
-			l.cols = append(l.cols, column{name: c.Name, title: c.Name})
-			l.title = append(l.title, c.Name)
-		}
+// newLayout is that of a new file.
+func newLayout(k *knownColumns) layout {
+	l := layout{what: k.what, sep: ',', end: "\n"}
+	for _, c := range k.table {
+		l.cols = append(l.cols, column{name: c.Name, title: c.Name, figure: c.Figure})
+		l.title = append(l.title, c.Name)
 	}
 	return l
 }
 
-// layoutOf reads how a log is written.
-func layoutOf(f *Folder, b []byte) (layout, error) {
-	r := newReader(f.FS, f.Log, Options{})
-	r.readJob()
-	text, ok := decode(f.Log, 1, string(b), &r.f)
-	l := newLayout()
+// sheetOf opens the table that the file is where it holds b, and gives its text; nil where that is
+// blank.
+func (w *Writer) sheetOf(b []byte) (*sheet, string, error) {
+	var f faultList
+	text, ok := decode(w.file, 1, string(b), &f)
 	if !ok {
-		return l, r.f.firstTrouble(f)
+		return nil, "", f.firstTrouble(w.folder, w.file)
 	}
-	settings, _ := r.resolver.Job(f.Name, r.given)
+	if strings.Trim(text, " \r\n\t") == "" {
+		return nil, text, nil
+	}
+	s, ok := openSheet(w.file, text, w.known, &f)
+	if !ok || w.file == w.folder.Log && planLog(s, model.LogColumns()) == nil {
+		return nil, text, f.firstTrouble(w.folder, w.file)
+	}
+	return s, text, nil
+}
+
+// layoutOf reads how the file is written where it holds b.
+func (w *Writer) layoutOf(b []byte) (layout, error) {
+	r := newReader(w.folder.FS, w.folder.Log, Options{})
+	r.readJob()
+	settings, _ := r.resolver.Job(w.folder.Name, r.given)
+	l := newLayout(w.known)
 	l.units = settings.Units
-	r.f = faultList{}
-	plan := r.plan(text)
-	if plan == nil {
-		if strings.Trim(text, " \r\n\t"+bom) == "" {
-			return l, nil
-		}
-		return l, r.f.firstTrouble(f)
+	s, text, err := w.sheetOf(b)
+	if s == nil {
+		return l, err
 	}
-	s := plan.sheet
 	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
-	l.comma = plan.decimalComma(s.lines, s, &r.f)
+	l.comma = tableComma(s.lines, s, &r.f, s.numeric)
 	l.text, l.known = encodingOf(string(b)), true
-	l.end = "\n"
 	if s.lines.end == '\r' {
 		l.end = "\r"
 	} else if i := strings.IndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
@@ -98,9 +86,9 @@ func layoutOf(f *Folder, b []byte) (layout, error) {
 }
 
 // firstTrouble is the first fault as an error.
-func (f *faultList) firstTrouble(folder *Folder) error {
+func (f *faultList) firstTrouble(folder *Folder, file string) error {
 	if len(f.list) == 0 {
-		return &Trouble{folder.Show(folder.Log) + " can't be read", ""}
+		return &Trouble{folder.Show(file) + " can't be read", ""}
 	}
 	x := f.list[0]
 	place := f.place(x.Src.Source)
@@ -108,12 +96,12 @@ func (f *faultList) firstTrouble(folder *Folder) error {
 	return &Trouble{place.String() + ": " + x.What, x.Hint}
 }
 
-// has tells whether the log has a column of this name.
+// has tells whether the file has a column of this name.
 func (l *layout) has(name string) bool {
 	return slices.ContainsFunc(l.cols, func(c column) bool { return c.name == name })
 }
 
-// head is the first line of a new log. The byte order mark makes spreadsheets read it as UTF-8.
+// head is the first line of a new file. The byte order mark makes spreadsheets read it as UTF-8.
 func (l *layout) head() []byte {
 	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
 }
@@ -129,11 +117,24 @@ func (l *layout) ended(b []byte) bool {
 	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
 }
 
+// line is what is written behind a file for a row: the row itself, after the header where the file
+// has none yet, after the line end that its last row lacks.
+func (l *layout) line(seen []byte, row map[string]string) ([]byte, error) {
+	var b []byte
+	switch {
+	case len(seen) == 0:
+		b = append(b, l.head()...)
+	case !l.ended(seen):
+		b = append(b, l.lineEnd()...)
+	}
+	return l.append(b, row)
+}
+
 // append adds a row to b as a line of the log.
 func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
 	for _, name := range slices.Sorted(maps.Keys(row)) {
 		if !l.has(name) && !cell.Blank(row[name]) && !implied(name, row) {
-			return nil, &Trouble{"the log has no column " + name, "add " + name + " to the end of its first row"}
+			return nil, &Trouble{l.what + " has no column " + name, "add " + name + " to the end of its first row"}
 		}
 	}
 	var line strings.Builder
@@ -148,7 +149,7 @@ func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
 	line.WriteString(l.end)
 	s, err := l.text.coder().NewEncoder().String(line.String())
 	if err != nil {
-		return nil, &Trouble{"the log is in Windows-1252, which can't hold this row", "save the log as CSV UTF-8 first"}
+		return nil, &Trouble{l.what + " is in Windows-1252, which can't hold this row", "save " + l.what + " as CSV UTF-8 first"}
 	}
 	return append(b, s...), nil
 }
@@ -162,16 +163,15 @@ func (l *layout) row(cells []string) map[string]string {
 		if c.name == "" || cell.Blank(text) {
 			continue
 		}
-		form, numeric := l.form(i)
 		switch {
-		case !numeric:
+		case c.figure == nil:
 			text = cell.Text(text)
 		case cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		default:
 			if l.comma {
 				text = strings.ReplaceAll(text, ",", ".")
 			}
-			if c.unit != "" && c.unit != form.Unit.Symbol {
+			if c.unit != "" && c.unit != c.figure.Unit(l.units).Symbol {
 				text = withUnit(text, c.unit)
 			}
 		}
@@ -195,15 +195,14 @@ func (l *layout) cell(c column, text string) string {
 		}
 		return r
 	}, text)
-	form, numeric := cell.Column(c.name, l.units)
 	switch {
-	case !numeric:
+	case c.figure == nil:
 		return cell.GuardText(text)
 	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		return text
 	}
-	if c.unit != "" && c.unit != form.Unit.Symbol {
-		text = withUnit(text, form.Unit.Symbol)
+	if bare := c.figure.Unit(l.units).Symbol; c.unit != "" && c.unit != bare {
+		text = withUnit(text, bare)
 	}
 	if l.comma {
 		text = strings.ReplaceAll(text, ".", ",")
@@ -246,10 +245,10 @@ func (w *Writer) widened(row map[string]string) (widening, error) {
 		}
 	}
 	var cols []column
-	for _, c := range model.LogColumns() {
-		// A log without sections has none on any row: a column for them would leave them blank.
-		if unnamed := c.Name == "section" && row["section"] == ""; !w.layout.has(c.Name) && c.Name != "job" && !unnamed {
-			cols, wide.added = append(cols, column{name: c.Name, title: c.Name}), append(wide.added, c.Name)
+	for _, c := range newLayout(w.known).cols {
+		// A file without sections has none on any row: a column for them would leave them blank.
+		if unnamed := c.name == "section" && row["section"] == ""; !w.layout.has(c.name) && !unnamed {
+			cols, wide.added = append(cols, c), append(wide.added, c.name)
 		}
 	}
 	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
@@ -257,16 +256,11 @@ func (w *Writer) widened(row map[string]string) (widening, error) {
 	if len(w.seen) == 0 {
 		return wide, nil
 	}
-	r := newReader(w.folder.FS, w.folder.Log, Options{})
-	text, ok := decode(w.folder.Log, 1, string(w.seen), &r.f)
-	if !ok {
-		return same, r.f.firstTrouble(w.folder)
+	s, text, err := w.sheetOf(w.seen)
+	if s == nil {
+		return same, err
 	}
-	plan := r.plan(text)
-	if plan == nil {
-		return same, r.f.firstTrouble(w.folder)
-	}
-	out, err := wide.rows(text, plan.sheet, place)
+	out, err := wide.rows(text, s, place)
 	if err != nil {
 		return same, err
 	}
@@ -311,24 +305,16 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of a log and the line of each, those of one that cannot be read being
-// none.
-func rowsOf(f *Folder, log []byte) (rows []map[string]string, at []int) {
-	l, err := layoutOf(f, log)
+// rowsOf returns the rows of the file where it holds b, and the line of each; none of one that
+// cannot be read.
+func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int) {
+	l, err := w.layoutOf(b)
 	if err != nil || !l.known {
 		return nil, nil
 	}
-	r := newReader(f.FS, f.Log, Options{})
-	text, ok := decode(f.Log, 1, string(log), &r.f)
-	if !ok {
-		return nil, nil
-	}
-	plan := r.plan(text)
-	if plan == nil {
-		return nil, nil
-	}
+	s, _, _ := w.sheetOf(b)
 	for {
-		row, line, more := plan.sheet.next()
+		row, line, more := s.next()
 		if !more {
 			return rows, at
 		}
@@ -531,15 +517,12 @@ func (l *lines) next() (string, bool) {
 	return line, true
 }
 
-// decimalComma tells whether a comma is the decimal mark: in a semicolon or tab file, where numbers
-// have commas and none has a point. Where both stand, which one is meant nobody knows.
-func (p *logPlan) decimalComma(text lines, s *sheet, f *faultList) bool {
-	return tableComma(text, s, f, func(field int) bool {
-		return p.cols[field] != nil && p.cols[field].Figure != nil
-	})
-}
+// numeric tells of a column whether its cells are figures.
+func (s *sheet) numeric(field int) bool { return s.cols[field].figure != nil }
 
-// tableComma looks for decimal commas and points in the numeric columns of a sheet.
+// tableComma tells whether a comma is the decimal mark: in a semicolon or tab file, where the
+// columns that are numeric have commas and none has a point. Where both stand, which one is meant
+// nobody knows.
 func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool) bool {
 	if s.cut.sep == ',' {
 		return false

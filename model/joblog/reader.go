@@ -44,7 +44,7 @@ type Options struct {
 	// Look takes a picture's perceptual hash; nil when nobody asks.
 	Look    func(photo io.Reader) [4]uint64
 	Hash    bool // SHA-256 of a log of many jobs too, which costs reading it twice
-	Journal bool // set the log beside its journal, where there is one and the log holds one job
+	Journal bool // set the log and cores.csv beside their journals, where the log holds one job
 }
 
 // Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv,
@@ -60,13 +60,13 @@ func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 	}
 	plan := r.prepare(string(raw))
 	if plan == nil {
-		return nil, append(r.faults(), r.faultOfJournal()...)
+		return nil, append(r.faults(), r.faultsOfJournals()...)
 	}
 	b := newBuilder(r, plan)
 	job := b.build("", plan.sheet.lines)
 	r.f.absorb(&b.f)
 	if faults := r.faults(); len(faults) > 0 {
-		return nil, append(faults, r.faultOfJournal()...)
+		return nil, append(faults, r.faultsOfJournals()...)
 	}
 	return job, nil
 }
@@ -85,10 +85,11 @@ type reader struct {
 	given    []Given // of job.csv
 	sections *rawTable
 	cores    *rawTable
+	coresRaw []byte // cores.csv as it stands; nil where there is none
 	photos   []model.Photo
 	inputs   []model.Input
 	files    []string // in the order in which faults are told
-	journal  *model.Journal
+	journals model.Journals
 	terms    *model.Terms // the file of the program's terms beside the log
 }
 
@@ -104,7 +105,7 @@ func newReader(fsys fs.FS, log string, opt Options) *reader {
 		r.files = append(r.files, b.Src.File)
 	}
 	r.f.addAll(bad)
-	r.files = append(r.files, r.name(ProgrammeName), r.name("job.csv"), r.name("sections.csv"), log, r.name("cores.csv"))
+	r.files = append(r.files, r.name(ProgrammeName), r.name("job.csv"), r.name("sections.csv"), log, r.name(coresFile))
 	return r
 }
 
@@ -176,17 +177,16 @@ func why(err error) (what, hint string) {
 func (r *reader) beside() {
 	r.readTerms()
 	r.readJob()
-	bySection := func(d model.SettingDef) bool { return d.BySection > 0 }
-	r.sections = r.table("sections.csv", knownOf("sections.csv", "section", model.SectionColumns(), bySection))
-	r.cores = r.table("cores.csv", knownOf("cores.csv", "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }))
+	r.sections, _ = r.table("sections.csv", sectionColumns())
+	r.cores, r.coresRaw = r.table(coresFile, coreColumns())
 	r.photos = r.listPhotos()
 }
 
-// prepare reads the files beside the log, its journal where that is asked for, and its header. It
-// answers nil where the log's rows cannot be read.
+// prepare reads the files beside the log, the journals where that is asked for, and the log's
+// header. It answers nil where the log's rows cannot be read.
 func (r *reader) prepare(log string) *logPlan {
 	r.beside()
-	if tornHead([]byte(log)) {
+	if tornHead(bayColumns(r.columns), []byte(log)) {
 		r.f.add(model.Source{File: r.log, Line: 1}, "the first row breaks off, and the log has no bay", "bayproof log JOB sets it aside and starts over")
 		return nil
 	}
@@ -195,7 +195,9 @@ func (r *reader) prepare(log string) *logPlan {
 		return nil
 	}
 	if r.opt.Journal {
-		r.readJournal(log)
+		folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
+		r.journals.Log = r.readJournal(newWriter(folder), []byte(log))
+		r.journals.Cores = r.readJournal(newCoreWriter(folder), r.coresRaw)
 	}
 	return r.plan(text)
 }
@@ -203,36 +205,34 @@ func (r *reader) prepare(log string) *logPlan {
 // mostTold is how many rows that are not as they were confirmed are told one by one.
 const mostTold = 5
 
-// readJournal sets the log beside its journal, where there is one. A journal that cannot be read
-// stops nothing.
-func (r *reader) readJournal(log string) {
-	name := journalOf(r.log)
-	b, err := readSteady(r.fsys, name)
+// readJournal sets a file that holds b beside its journal; nil where there is none. A journal that
+// cannot be read stops nothing.
+func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
+	name := JournalOf(w.file)
+	text, err := readSteady(r.fsys, name)
 	if err != nil {
 		if !errors.Is(err, fs.ErrNotExist) {
 			what, _ := why(err)
 			r.f.warn("journal", model.Source{File: name}, "the journal %s", what)
 		}
-		return
+		return nil
 	}
-	r.keep(name, b)
-	chain := journal.Read(b)
-	folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
-	l, _ := layoutOf(folder, []byte(log))
-	form := journal.Form{Units: l.units}
-	rows, at := rowsOf(folder, []byte(log))
-	c := form.Compare(chain.Rows, rows)
-	r.journal = &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
+	r.keep(name, text)
+	chain := journal.Read(text)
+	w.layout, _ = w.layoutOf(b)
+	rows, at := w.rowsOf(b)
+	c := w.form().Compare(chain.Rows, rows)
+	j := &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
 	for i := range c.Differences {
 		d := &c.Differences[i]
-		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(r.log)), Src: model.Place{Source: model.Source{File: r.log}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
+		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(w.file)), Src: model.Place{Source: model.Source{File: w.file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
 		if d.Now == nil {
-			if r.journal.Gone++; r.journal.Gone == 1 {
+			if j.Gone++; j.Gone == 1 {
 				x.Text += ": bayproof log JOB --restore brings it back"
 			}
 			x.Code = "journal-gone"
 		} else {
-			if r.journal.Changed++; r.journal.Changed == 1 {
+			if j.Changed++; j.Changed == 1 {
 				x.Text += "; if that is right, bayproof log JOB --accept"
 			}
 			x.Src.Line = at[d.At]
@@ -243,27 +243,33 @@ func (r *reader) readJournal(log string) {
 	}
 	if more := len(c.Differences) - mostTold; more > 0 {
 		code := "journal-changed"
-		if r.journal.Gone > 0 {
+		if j.Gone > 0 {
 			code = "journal-gone"
 		}
-		r.f.warn(code, model.Source{File: r.log}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), r.journal.Gone, r.journal.Changed)
+		r.f.warn(code, model.Source{File: w.file}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), j.Gone, j.Changed)
 	}
 	if c.Moved >= 0 {
-		r.f.warn("journal-order", model.Source{File: r.log}, "%s stands above rows that were logged before it. Was the file sorted?", chain.Rows[c.Moved].Told())
+		r.f.warn("journal-order", model.Source{File: w.file}, "%s stands above rows that were logged before it. Was the file sorted?", chain.Rows[c.Moved].Told())
 	}
 	if chain.Broken > 0 {
 		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal was changed: from line %d on it shows nothing", chain.Broken)
 	}
+	return j
 }
 
-// faultOfJournal says of a log that cannot be read what its journal knows of it; nothing of one
-// that it agrees with.
-func (r *reader) faultOfJournal() []model.Fault {
-	if r.journal == nil || r.journal.Gone+r.journal.Changed == 0 {
-		return nil
+// faultsOfJournals say of files that cannot be read what their journals know of them; nothing of
+// one that its journal agrees with.
+func (r *reader) faultsOfJournals() []model.Fault {
+	var out []model.Fault
+	tell := func(file string, j *model.Journal) {
+		if j != nil && j.Gone+j.Changed > 0 {
+			out = append(out, model.Fault{Src: model.Place{Source: model.Source{File: file}}, Hint: "bayproof log JOB --restore brings back rows that are gone",
+				What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", j.Gone, j.Changed)})
+		}
 	}
-	return []model.Fault{{Src: model.Place{Source: model.Source{File: r.log}}, Hint: "bayproof log JOB --restore brings back rows that are gone",
-		What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", r.journal.Gone, r.journal.Changed)}}
+	tell(r.log, r.journals.Log)
+	tell(r.name(coresFile), r.journals.Cores)
+	return out
 }
 
 // plan reads the log's header. It answers nil where its rows cannot be read.
@@ -312,10 +318,10 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
-	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
+	b.sheet.comma = tableComma(text, &b.sheet, &b.f, b.sheet.numeric)
 	b.sheet.frame = &model.Frame{Header: b.plan.sheet.frame.Header, Hidden: slices.Clone(b.plan.sheet.frame.Hidden)}
 	b.f.shows(b.sheet.file, b.sheet.frame)
-	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journal: b.r.journal, Terms: b.r.terms}
+	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journals: b.r.journals, Terms: b.r.terms}
 	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)

@@ -78,7 +78,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	s := u.shared
 	switch {
 	case s.failed:
-		return nil, append(s.reader.faults(), s.reader.faultOfJournal()...)
+		return nil, append(s.reader.faults(), s.reader.faultsOfJournals()...)
 	case u.repeat != nil:
 		return nil, []model.Fault{*u.repeat}
 	}
@@ -108,7 +108,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 		all := faultList{}
 		all.absorb(&s.reader.f)
 		all.absorb(&b.f)
-		return nil, append(all.sorted(s.reader.files), s.reader.faultOfJournal()...)
+		return nil, append(all.sorted(s.reader.files), s.reader.faultsOfJournals()...)
 	}
 	return job, nil
 }

@@ -41,10 +41,11 @@ type sheet struct {
 
 // column is one column of a sheet.
 type column struct {
-	name    string // the known name; empty where no one knows it
-	title   string // as written
-	unit    string // the unit in the header, as the tool writes it
-	setting bool   // it is a setting, not a column of the file's own
+	name    string        // the known name; empty where no one knows it
+	title   string        // as written
+	unit    string        // the unit in the header, as the tool writes it
+	setting bool          // it is a setting, not a column of the file's own
+	figure  *model.Figure // nil where its cells are no figures
 }
 
 // openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is
@@ -167,7 +168,7 @@ func (s *sheet) unended() {
 	if s.lines.rest != "" || s.lines.ended || last >= len(s.cols) || cell.Blank(s.row[last]) {
 		return
 	}
-	if _, figure := cell.Column(s.cols[last].name, model.US); figure {
+	if s.cols[last].figure != nil {
 		s.f.warn("line-unended", s.place(last), "the last row has no line end. If the file was cut off there, %s %s may be only the start of a figure. Check it, and end the line",
 			s.cols[last].name, s.row[last])
 	}
@@ -493,9 +494,9 @@ func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
 	case "job.csv", ProgrammeName:
 		known = namesAndValues(file)
 	case "sections.csv":
-		known = knownOf(file, "section", model.SectionColumns(), func(d model.SettingDef) bool { return d.BySection > 0 })
-	case "cores.csv":
-		known = knownOf(file, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false })
+		known = sectionColumns()
+	case coresFile:
+		known = coreColumns()
 	}
 	if ok && allBlank([]string{text}) {
 		return nil, true

@@ -1,12 +1,12 @@
-// Appending to a log so that no confirmed row is lost.
+// Appending to the log and to cores.csv so that no confirmed row is lost.
 //
-// A row is confirmed once it is on disk in the log and in the journal beside it. One write appends
-// it, and it is synced before Append returns; what the journal does not take is taken off the log
-// again. A Writer holds a lock on a file of its own, knows the bytes of the log as it saw them
-// last, and refuses to write where they are others: rows that another program dropped are found by
-// their bay, entry and minute and told. A last line that was torn off while it was written is set
-// aside before anything follows it. Where the log has to be rewritten (columns that it lacks, rows
-// brought back) that is one atomic replacement, and the log as it was is kept beside it.
+// A row is confirmed once it is on disk in its file and in the journal beside it. One write appends
+// it, and it is synced before Append returns; what the journal does not take is taken off the file
+// again. A Writer knows the bytes of the file as it saw them last, and refuses to write where they
+// are others: rows that another program dropped are found by their bay, entry and minute and told.
+// A last line that was torn off while it was written is set aside before anything follows it. Where
+// the file has to be rewritten (columns that it lacks, rows brought back) that is one atomic
+// replacement, and the file as it was is kept beside it.
 
 package joblog
 
@@ -27,7 +27,7 @@ import (
 	"bayproof/model/joblog/journal"
 )
 
-// ErrChanged says that the log is no longer what the writer last saw: another program wrote to it.
+// ErrChanged says that the file is no longer what the writer last saw: another program wrote to it.
 var ErrChanged = errors.New("the log was changed by another program")
 
 // Trouble is why the log cannot be written to, with what would cure it.
@@ -45,45 +45,78 @@ func FaultOf(err error) model.Fault {
 	return model.Fault{What: err.Error()}
 }
 
-// Writer appends rows to a job's log, one write a row, each on disk before Append returns. It holds
-// a lock beside the log while it is open, and never changes a row that stands there.
+// Writer appends rows to a file whose rows are confirmed, a job's log or its cores.csv: one write a
+// row, on disk in the file and in its journal before Append returns. It never changes a row that
+// stands there. The log's holds a lock beside it while it is open.
 type Writer struct {
+	Cores  *Writer // that of cores.csv, of the log's in a sitting; else nil
 	folder *Folder
+	file   string
+	known  *knownColumns
 	lock   *lock
 	beside *lock  // see OpenBeside
-	seen   []byte // the log as last seen; nil while there is none
+	seen   []byte // the file as last seen; nil while there is none
 	layout layout
-	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
+	base   []byte // the file as it was when it was opened, or when this writer last wrote to it
 	kept   string // the file that base is set aside in; empty where it is in none
 	chain  *journal.Chain
 	lost   []map[string]string // rows that another program dropped, until they are written again
 	torn   string
 	added  Added
-	cores  [][]byte // rows of cores.csv that were written, for TakeBackCore
 }
 
-// Added is what was added to a log's header so that its rows can say what they have to.
+// Added is what was added to a file's header so that its rows can say what they have to.
 type Added struct {
 	Columns []string
-	Kept    string // the file that holds the log as it was
+	Kept    string // the file that holds it as it was
 }
 
-// OpenWriter takes the lock of the folder's log and makes the log ready to be appended to. who says
-// who holds it, to anyone else who tries. A last line that was torn off while it was written is set
-// aside: see Torn.
+// OpenWriter takes the lock of the folder's log and makes the log and cores.csv ready to be
+// appended to. who says who holds it, to anyone else who tries. A last line that was torn off while
+// it was written is set aside: see Torn.
 func OpenWriter(f *Folder, who string) (*Writer, error) {
-	w := &Writer{folder: f}
+	w := newWriter(f)
+	w.Cores = newCoreWriter(f)
 	if err := w.hold(who); err != nil {
 		return nil, err
 	}
-	err := w.alone(func() error { return errors.Join(w.look(), w.openJournal()) })
-	if err != nil {
-		w.Close()
-		return nil, err
+	for _, file := range w.Files() {
+		if err := file.alone(file.open); err != nil {
+			w.Close()
+			return nil, err
+		}
 	}
-	w.base = w.seen
 	return w, nil
 }
+
+// newWriter is the writer of a folder's log, newCoreWriter that of its cores.csv; neither has looked
+// at the file yet.
+func newWriter(f *Folder) *Writer {
+	return &Writer{folder: f, file: f.Log, known: bayColumns(model.LogColumns())}
+}
+
+func newCoreWriter(f *Folder) *Writer {
+	return &Writer{folder: f, file: path.Join(path.Dir(f.Log), coresFile), known: coreColumns()}
+}
+
+// open reads the file and its journal, while nobody else writes.
+func (w *Writer) open() error {
+	err := errors.Join(w.look(), w.openJournal())
+	w.base = w.seen
+	return err
+}
+
+// Files are the writers of all files that one sitting writes to, the log's first.
+func (w *Writer) Files() []*Writer {
+	if w.Cores == nil {
+		return []*Writer{w}
+	}
+	return []*Writer{w, w.Cores}
+}
+
+// Name is the file as the user would write it, What as a sentence names it.
+func (w *Writer) Name() string { return w.folder.Show(w.file) }
+func (w *Writer) What() string { return w.known.what }
 
 // Close gives the lock back.
 func (w *Writer) Close() error {
@@ -100,41 +133,44 @@ func (w *Writer) Close() error {
 // Torn is the file that a torn last line was set aside in, empty where there was none.
 func (w *Writer) Torn() string { return w.torn }
 
-// Added is what Append added to the header of a log that lacked columns; no columns where nothing
-// was.
-func (w *Writer) Added() Added { return w.added }
+// Added is what Append added to the header of a file that lacked columns since this was last asked;
+// no columns where nothing was.
+func (w *Writer) Added() (added Added) {
+	added, w.added = w.added, Added{}
+	return added
+}
 
-// look reads the log as it stands and mends a torn end. Nothing is taken off a file whose header is
-// not understood: it may be something else than a log.
+// look reads the file as it stands and mends a torn end. Nothing is taken off one whose header is
+// not understood: it may be something else.
 func (w *Writer) look() error {
 	w.torn = ""
-	b, err := fs.ReadFile(w.folder.FS, w.folder.Log)
+	b, err := fs.ReadFile(w.folder.FS, w.file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		w.seen, w.layout = nil, newLayout()
+		w.seen, w.layout = nil, newLayout(w.known)
 		return nil
 	case err != nil:
 		what, hint := why(err)
-		return &Trouble{w.folder.Show(w.folder.Log) + ": " + what, hint}
+		return &Trouble{w.Name() + ": " + what, hint}
 	}
-	from, whole := encodingOf(string(b)).tornFrom(b), b
-	if tornHead(b) {
+	from, whole := encodingOf(string(b)).tornFrom(w.known, b), b
+	if tornHead(w.known, b) {
 		if err := w.setAside(b, 0); err != nil {
 			return err
 		}
-		w.seen, w.layout = []byte{}, newLayout()
+		w.seen, w.layout = []byte{}, newLayout(w.known)
 		return nil
 	}
 	if from >= 0 {
 		whole = b[:from:from]
 	}
-	l, err := layoutOf(w.folder, whole)
+	l, err := w.layoutOf(whole)
 	if err != nil {
 		return err
 	}
 	if from >= 0 {
 		if !l.known {
-			return &Trouble{w.folder.Show(w.folder.Log) + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
+			return &Trouble{w.Name() + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
 		}
 		if err := w.setAside(b, from); err != nil {
 			return err
@@ -158,17 +194,17 @@ func (w *Writer) appendRow(row map[string]string) error {
 	if err != nil {
 		return err
 	}
-	line, err := (&Writer{folder: w.folder, layout: wide.layout, seen: wide.log}).line(row)
+	line, err := wide.layout.line(wide.log, row)
 	if err != nil {
 		return err
 	}
-	now, err := fs.ReadFile(w.folder.FS, w.folder.Log)
+	now, err := fs.ReadFile(w.folder.FS, w.file)
 	if err != nil && !(errors.Is(err, fs.ErrNotExist) && w.seen == nil) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return ErrChanged
 		}
 		what, hint := why(err)
-		return &Trouble{w.folder.Show(w.folder.Log) + ": " + what, hint}
+		return &Trouble{w.Name() + ": " + what, hint}
 	}
 	if !bytes.Equal(now, w.seen) {
 		return ErrChanged
@@ -189,29 +225,28 @@ func (w *Writer) appendRow(row map[string]string) error {
 	return nil
 }
 
-// line is what Append writes for a row: the row itself, after the header where the log has none
-// yet, after the line end that the last row lacks.
-func (w *Writer) line(row map[string]string) ([]byte, error) {
-	var b []byte
-	switch {
-	case len(w.seen) == 0:
-		b = append(b, w.layout.head()...)
-	case !w.layout.ended(w.seen):
-		b = append(b, w.layout.lineEnd()...)
+// With returns the folder as it would be with rows after the file's last. It writes nothing.
+func (w *Writer) With(rows ...map[string]string) (fs.FS, error) { return w.over(w.folder.FS, rows) }
+
+// WithCore returns the folder as it would be with a row more in cores.csv. It writes nothing.
+func (w *Writer) WithCore(row map[string]string) (fs.FS, error) {
+	fsys, err := w.With() // a box may be weighed before there is a log
+	if err != nil {
+		return nil, err
 	}
-	return w.layout.append(b, row)
+	return w.Cores.over(fsys, []map[string]string{row})
 }
 
-// With returns the folder as it would be with rows after the log's last. It writes nothing.
-func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
-	would := &Writer{folder: w.folder, layout: w.layout, seen: bytes.Clone(w.seen)}
+// over lays the file as it would be with rows after its last over a folder.
+func (w *Writer) over(fsys fs.FS, rows []map[string]string) (fs.FS, error) {
+	would := w.copied()
 	for _, row := range rows {
 		wide, err := would.widened(row)
 		if err != nil {
 			return nil, err
 		}
 		would.seen, would.layout = wide.log, wide.layout
-		line, err := would.line(row)
+		line, err := would.layout.line(would.seen, row)
 		if err != nil {
 			return nil, err
 		}
@@ -220,13 +255,18 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 	if len(would.seen) == 0 {
 		would.seen = would.layout.head()
 	}
-	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
+	return Overlay(fsys, w.file, would.seen), nil
+}
+
+// copied is what can be tried out of a writer without writing.
+func (w *Writer) copied() *Writer {
+	return &Writer{folder: w.folder, file: w.file, known: w.known, layout: w.layout, seen: bytes.Clone(w.seen)}
 }
 
 // rewrite puts the widened log in the place of the one that stands there, whole or not at all, and
 // keeps that beside it.
 func (w *Writer) rewrite(wide widening) error {
-	name := w.folder.Log
+	name := w.file
 	if len(w.seen) > 0 {
 		now, err := w.folder.openToWrite(name, os.O_WRONLY) // refuses what is written through to somewhere else
 		if err != nil {
@@ -280,13 +320,13 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 // write adds bytes to the log in one write. What a full disk took of them is taken off again.
 func (w *Writer) write(b []byte) error {
 	opened := false
-	err := w.appendTo(w.folder.Log, b, func(*os.File) (int64, error) {
+	err := w.appendTo(w.file, b, func(*os.File) (int64, error) {
 		opened = true
 		return int64(len(w.seen)), nil
 	})
 	switch {
 	case err != nil && opened && w.seen == nil:
-		_ = w.folder.root.Remove(w.folder.Log) // an empty log where there was none
+		_ = w.folder.root.Remove(w.file) // an empty log where there was none
 	case err == nil && len(w.seen) == 0:
 		w.syncFolder()
 	}
@@ -319,7 +359,7 @@ func (w *Writer) appendTo(name string, b []byte, end func(*os.File) (int64, erro
 
 // syncFolder makes a file's new name last through a power cut, where the system can.
 func (w *Writer) syncFolder() {
-	if d, err := w.folder.root.Open(path.Dir(w.folder.Log)); err == nil {
+	if d, err := w.folder.root.Open(path.Dir(w.file)); err == nil {
 		_ = d.Sync() // Windows does not sync folders
 		d.Close()
 	}
@@ -342,7 +382,7 @@ func (w *Writer) Reload() (Changed, error) {
 	err := w.alone(w.look)
 	c.Torn = w.torn
 	if err == nil {
-		c.Lost, c.Tail = missing(w.folder, w.base, w.seen, w.layout.units)
+		c.Lost, c.Tail = w.missing()
 		w.lost = c.Lost
 		if len(c.Lost) == 0 {
 			w.base, w.kept = w.seen, ""
@@ -367,16 +407,16 @@ func (w *Writer) keepBase() (err error) {
 // dropKept takes a copy of the log that keepBeside made away again.
 func (w *Writer) dropKept(kept string) {
 	if kept != "" {
-		_ = w.folder.root.Remove(path.Join(path.Dir(w.folder.Log), path.Base(strings.ReplaceAll(kept, `\`, "/"))))
+		_ = w.folder.root.Remove(path.Join(path.Dir(w.file), path.Base(strings.ReplaceAll(kept, `\`, "/"))))
 	}
 }
 
 // keepBeside writes a log as it was into a new file beside it, and returns its name.
 func (w *Writer) keepBeside(log []byte) (string, error) {
-	name := w.folder.Log + ".before"
+	name := w.file + ".before"
 	f, err := w.folder.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	for n := 2; errors.Is(err, fs.ErrExist) && n < 1000; n++ {
-		name = fmt.Sprintf("%s.before%d", w.folder.Log, n)
+		name = fmt.Sprintf("%s.before%d", w.file, n)
 		f, err = w.folder.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	}
 	if err == nil {
@@ -386,19 +426,17 @@ func (w *Writer) keepBeside(log []byte) (string, error) {
 		}
 	}
 	if err != nil {
-		return "", &Trouble{w.folder.Show(name) + ": the log as it was can't be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
+		return "", &Trouble{w.folder.Show(name) + ": " + w.known.what + " as it was can't be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
 	}
 	return w.folder.Show(name), nil
 }
 
-// missing finds the rows of a log that are not in it any more. tail tells whether no row that is
-// left stood after one that is gone.
-func missing(f *Folder, before, now []byte, units model.System) (lost []map[string]string, tail bool) {
-	were, _ := rowsOf(f, before)
-	are, _ := rowsOf(f, now)
-	form := journal.Form{Units: units}
+// missing finds the rows of the file as it was that are not in it any more. tail tells whether no
+// row that is left stood after one that is gone.
+func (w *Writer) missing() (lost []map[string]string, tail bool) {
+	were, _ := w.rowsOf(w.base)
 	tail = true
-	for i, at := range form.Compare(journal.Numbered(were), are).Places {
+	for i, at := range w.form().Compare(journal.Numbered(were), w.Rows()).Places {
 		if at < 0 {
 			lost = append(lost, were[i])
 		} else {
@@ -407,6 +445,9 @@ func missing(f *Folder, before, now []byte, units model.System) (lost []map[stri
 	}
 	return lost, tail
 }
+
+// form says how the cells of its rows are to be read.
+func (w *Writer) form() *journal.Form { return journal.NewForm(w.known.table, w.layout.units) }
 
 // Foreign is a row that was logged elsewhere, and what it is to this log.
 type Foreign struct {
@@ -418,20 +459,22 @@ type Foreign struct {
 // Compare sets the rows of another file, a log too, beside those of this one: each is new, or here
 // already, or against a row of the same bay, entry and time whose cells are others.
 func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
-	l, err := layoutOf(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file}, data)
+	there := newWriter(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file})
+	l, err := there.layoutOf(data)
 	if err != nil {
 		return nil, err
 	}
 	if !l.known {
 		return nil, &Trouble{file + " has no rows", "check that this is the right file"}
 	}
-	rows, _ := rowsOf(w.folder, data)
+	rows, _ := w.rowsOf(data)
 	for i, row := range rows {
 		if row["entry"] == "" {
 			rows[i]["entry"] = journal.UnsaidEntry(row)
 		}
 	}
-	form := journal.Form{Units: w.layout.units, Has: l.has}
+	form := w.form()
+	form.Has = l.has
 	c := form.Compare(journal.Numbered(rows), w.Rows())
 	out := make([]Foreign, len(rows))
 	for i, at := range c.Places {
@@ -450,7 +493,7 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 // setAside takes a last line that was torn off while it was written out of the log, from the byte
 // from on, into a file beside it.
 func (w *Writer) setAside(b []byte, from int) error {
-	name := w.folder.Log + ".torn"
+	name := w.file + ".torn"
 	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
 	if err == nil {
 		_, err = f.Write(append(bytes.Clone(b[from:]), '\n'))
@@ -458,14 +501,10 @@ func (w *Writer) setAside(b []byte, from int) error {
 	}
 	if err != nil {
 		return &Trouble{w.folder.Show(name) + ": " + plainErr(err).Error(),
-			"the log's last line is torn and cannot be set aside; may you write to the folder?"}
+			w.known.what + "'s last line is torn and cannot be set aside; may you write to the folder?"}
 	}
-	f, err = w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
-	if err == nil {
-		err = errors.Join(f.Truncate(int64(from)), f.Sync(), f.Close())
-	}
-	if err != nil {
-		return &Trouble{w.folder.Show(w.folder.Log) + ": " + plainErr(err).Error(), "delete its last line: it breaks off"}
+	if err := w.cutTo(from); err != nil {
+		return &Trouble{w.Name() + ": " + plainErr(err).Error(), "delete its last line: it breaks off"}
 	}
 	w.torn = w.folder.Show(name)
 	return nil
@@ -474,19 +513,19 @@ func (w *Writer) setAside(b []byte, from int) error {
 // tornHead tells whether all that a log holds is the beginning of a new log's first row, as a power
 // cut leaves it, with a block of NULs behind it or nothing but that: nothing is lost with it. A
 // first row that somebody typed has no byte order mark and is left alone.
-func tornHead(b []byte) bool {
+func tornHead(k *knownColumns, b []byte) bool {
 	text := bytes.TrimRight(b, "\x00")
-	l := newLayout()
+	l := newLayout(k)
 	return len(b) > 0 && bytes.HasPrefix(l.head(), text) && (len(text) < len(b) || len(text) < len(l.head()))
 }
 
 // tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.
-func (e encoding) tornFrom(b []byte) int {
+func (e encoding) tornFrom(k *knownColumns, b []byte) int {
 	if !e.wide() {
-		return tornFrom(b)
+		return tornFrom(k, b)
 	}
 	text, _ := e.coder().NewDecoder().Bytes(b[:len(b)&^1])
-	from := tornFrom(text)
+	from := tornFrom(k, text)
 	if from < 0 && len(b)%2 == 1 { // half a letter
 		from = bytes.LastIndexByte(text, '\n') + 1
 	}
@@ -501,7 +540,7 @@ func (e encoding) tornFrom(b []byte) int {
 }
 
 // tornFrom is the same of text whose line end is one byte.
-func tornFrom(b []byte) int {
+func tornFrom(k *knownColumns, b []byte) int {
 	text := bytes.TrimRight(b, "\x00")
 	if len(text) == len(b) && (len(b) == 0 || b[len(b)-1] == '\n') {
 		return -1
@@ -514,17 +553,17 @@ func tornFrom(b []byte) int {
 		}
 		return from
 	}
-	if from == 0 || cell.Blank(last) || wholeRow(string(text[:from]), last) {
+	if from == 0 || cell.Blank(last) || wholeRow(k, string(text[:from]), last) {
 		return -1
 	}
 	return from
 }
 
 // wholeRow tells whether a last line without line end is all of its row: it has as many cells as
-// the row before, and its time is as long as there, where that has one.
-func wholeRow(before, last string) bool {
+// the row before, and its time, where that is the last, is as long as there, where that has one.
+func wholeRow(k *knownColumns, before, last string) bool {
 	var f faultList
-	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(model.LogColumns()), &f)
+	s, ok := openSheet("", strings.TrimPrefix(before, bom), k, &f)
 	if !ok {
 		return true
 	}
@@ -552,18 +591,18 @@ func wholeRow(before, last string) bool {
 		return len(row) >= len(previous)
 	}
 	_, bad := cell.Time(at(row, field), time.Unix(0, 0))
-	return bad == nil && len(at(row, field)) >= len(at(previous, field))
+	return bad == nil && (field < len(s.cols)-1 || len(at(row, field)) >= len(at(previous, field)))
 }
 
-// journalOf is the name of a log's journal.
-func journalOf(log string) string { return log + ".journal" }
+// JournalOf is the name of a file's journal.
+func JournalOf(file string) string { return file + ".journal" }
 
 // openJournal reads the journal, or begins one in memory: its file comes about with the first row.
 func (w *Writer) openJournal() error {
-	b, err := fs.ReadFile(w.folder.FS, journalOf(w.folder.Log))
+	b, err := fs.ReadFile(w.folder.FS, JournalOf(w.file))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		what, hint := why(err)
-		return &Trouble{w.folder.Show(journalOf(w.folder.Log)) + ": " + what, hint}
+		return &Trouble{w.folder.Show(JournalOf(w.file)) + ": " + what, hint}
 	}
 	w.chain = journal.Read(b)
 	return nil
@@ -573,7 +612,7 @@ func (w *Writer) openJournal() error {
 // it is written again with its own time; with another time it stands at another place, and takes
 // the place of the one that was dropped.
 func (w *Writer) confirm(row map[string]string) error {
-	form, chain := journal.Form{Units: w.layout.units}, w.chain.Clone()
+	form, chain := w.form(), w.chain.Clone()
 	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row) })
 	if at < 0 {
 		return w.writeJournal(chain.Add(row), chain)
@@ -597,7 +636,7 @@ func (w *Writer) confirm(row map[string]string) error {
 // taken off again.
 func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 	whole := int64(w.chain.Bytes)
-	err := w.appendTo(journalOf(w.folder.Log), lines, func(f *os.File) (int64, error) {
+	err := w.appendTo(JournalOf(w.file), lines, func(f *os.File) (int64, error) {
 		info, err := f.Stat()
 		switch {
 		case err != nil:
@@ -618,38 +657,76 @@ func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 	return nil
 }
 
-// takeBack takes the row off the log that the journal did not take.
+// takeBack takes the row off the file that the journal did not take.
 func (w *Writer) takeBack() error {
-	f, err := w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
-	if err == nil {
-		err = errors.Join(f.Truncate(int64(len(w.seen))), f.Sync(), f.Close())
-	}
+	err := w.cutTo(len(w.seen))
 	if err == nil && w.seen == nil {
-		err = w.folder.root.Remove(w.folder.Log)
+		err = w.folder.root.Remove(w.file)
 	}
 	if err != nil {
-		return &Trouble{fmt.Sprintf("%s: its last row can't be taken off again: %v", w.folder.Show(w.folder.Log), plainErr(err)), "delete that row, and type it again"}
+		return &Trouble{fmt.Sprintf("%s: its last row can't be taken off again: %v", w.Name(), plainErr(err)), "delete that row, and type it again"}
 	}
 	return nil
 }
 
+// cutTo takes off the file what stands behind so many bytes.
+func (w *Writer) cutTo(bytes int) error {
+	f, err := w.folder.openToWrite(w.file, os.O_WRONLY)
+	if err == nil {
+		err = errors.Join(f.Truncate(int64(bytes)), f.Sync(), f.Close())
+	}
+	return err
+}
+
+// TakeBack takes the last row that was confirmed out of the file again, where nothing stands behind
+// it; time says when. The journal notes it first, so that it never has a row that the file lacks.
+func (w *Writer) TakeBack(time string) error {
+	return w.alone(func() error {
+		last := len(w.chain.Rows) - 1
+		now, err := fs.ReadFile(w.folder.FS, w.file)
+		if err != nil || last < 0 || !bytes.Equal(now, w.seen) {
+			return &Trouble{w.Name() + " was changed by another program", "take the row out of it by hand"}
+		}
+		row := w.chain.Rows[last].Cells
+		line, err := w.layout.append(nil, row)
+		if err != nil || !bytes.HasSuffix(now, line) {
+			return &Trouble{w.Name() + " was changed by another program", "take the row out of it by hand"}
+		}
+		chain := w.chain.Clone()
+		if err := w.writeJournal(chain.Undo(row["by"], time), chain); err != nil {
+			return err
+		}
+		left := now[: len(now)-len(line) : len(now)-len(line)]
+		if err := w.cutTo(len(left)); err != nil {
+			return errors.Join(w.folder.trouble(w.file, err), w.confirm(row))
+		}
+		w.seen, w.base, w.kept = left, left, ""
+		return nil
+	})
+}
+
 // Rows are the rows of the log as it was last seen, column to text.
 func (w *Writer) Rows() []map[string]string {
-	rows, _ := rowsOf(w.folder, w.seen)
+	rows, _ := w.rowsOf(w.seen)
 	return rows
 }
 
 // Compared sets the log as it stands beside its journal; rows are those of the log.
 func (w *Writer) Compared() (c *journal.Compared, rows []map[string]string) {
-	rows, _ = rowsOf(w.folder, w.seen)
-	form := journal.Form{Units: w.layout.units}
-	return form.Compare(w.chain.Rows, rows), rows
+	rows = w.Rows()
+	return w.form().Compare(w.chain.Rows, rows), rows
 }
 
-// Restored is the log with the rows that are in its journal and not in it any more, each behind the
-// row that it was written after, and how many these are. It writes nothing.
-func (w *Writer) Restored() (log []byte, n int, err error) {
-	would := &Writer{folder: w.folder, layout: w.layout, seen: bytes.Clone(w.seen)}
+// Restored is the folder as it would be with the rows that are in the journal and not in the file
+// any more, and how many these are. It writes nothing.
+func (w *Writer) Restored() (fs.FS, int, error) {
+	b, n, err := w.restored()
+	return Overlay(w.folder.FS, w.file, b), n, err
+}
+
+// restored is the file with those rows, each behind the row that it was written after.
+func (w *Writer) restored() (b []byte, n int, err error) {
+	would := w.copied()
 	c, _ := w.Compared()
 	for _, d := range c.Differences {
 		if d.Now != nil {
@@ -668,7 +745,7 @@ func (w *Writer) Restored() (log []byte, n int, err error) {
 	if len(would.seen) == 0 {
 		would.seen = would.layout.head()
 	}
-	_, lines := rowsOf(w.folder, would.seen)
+	_, lines := would.rowsOf(would.seen)
 	behind := map[int][]byte{}              // line of the log to what goes behind it
 	at := would.layout.lastLine(would.seen) // where none of the journal's rows is left: behind all that stands there
 	if first := slices.IndexFunc(c.Places, func(at int) bool { return at >= 0 }); first >= 0 {
@@ -686,7 +763,7 @@ func (w *Writer) Restored() (log []byte, n int, err error) {
 	return would.layout.insert(would.seen, behind), n, nil
 }
 
-// Restore writes the log that Restored gives, whole or not at all, and keeps the one that stood
+// Restore writes the file that Restored gives, whole or not at all, and keeps the one that stood
 // there beside it, under the name that it returns.
 func (w *Writer) Restore() (kept string, err error) {
 	err = w.alone(func() error {
@@ -701,29 +778,29 @@ func (w *Writer) Restore() (kept string, err error) {
 
 // restore is Restore while nobody else writes.
 func (w *Writer) restore() (kept string, err error) {
-	log, n, err := w.Restored()
+	whole, n, err := w.restored()
 	if err != nil || n == 0 {
 		return "", err
 	}
 	mode := fs.FileMode(0o666)
 	if w.seen != nil {
-		info, err := fs.Stat(w.folder.FS, w.folder.Log)
+		info, err := fs.Stat(w.folder.FS, w.file)
 		if err != nil {
-			return "", w.folder.trouble(w.folder.Log, err)
+			return "", w.folder.trouble(w.file, err)
 		}
 		mode = info.Mode().Perm()
 		if kept, err = w.keepBeside(w.seen); err != nil {
 			return "", err
 		}
 	}
-	if err := w.replace(w.folder.Log, log, mode); err != nil {
+	if err := w.replace(w.file, whole, mode); err != nil {
 		w.dropKept(kept)
 		return "", err
 	}
 	return kept, w.look()
 }
 
-// Accept notes in the journal that the log is meant as it stands: what was changed in it, what was
+// Accept notes in the journal that the file is meant as it stands: what was changed in it, what was
 // taken out, in which order its rows stand. by and time say who accepts it, and when. It returns
 // what was accepted, a sentence each.
 func (w *Writer) Accept(by, time string) (told []string, err error) {
@@ -743,13 +820,12 @@ func (w *Writer) accept(by, time string) (told []string, err error) {
 	chain := w.chain.Clone()
 	var lines []byte
 	for _, d := range c.Differences {
-		told = append(told, d.Told(w.folder.Show(w.folder.Log)))
+		told = append(told, d.Told(w.Name()))
 		lines = append(lines, chain.Replace(d.N, d.Now, by, time)...)
 	}
 	if c.Moved >= 0 {
 		told = append(told, "rows stand in another order")
-		form := journal.Form{Units: w.layout.units}
-		now := form.Compare(chain.Rows, rows)
+		now := w.form().Compare(chain.Rows, rows)
 		order := make([]int, len(chain.Rows))
 		for i := range order {
 			order[i] = i

@@ -449,12 +449,13 @@ func (p *page) Work() []fact {
 		on = append(on[:most], "and "+plural(more, "more day", "more days"))
 	}
 	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
-	return append(facts, given(fact{"Journal", journal(p.f.Job.Journal)})...)
+	journals := p.f.Job.Journals
+	return append(facts, given(fact{"Journal", journal("the log", journals.Log)}, fact{"Journal of cores", journal("cores.csv", journals.Cores)})...)
 }
 
-// journal says whether the log is as it was confirmed row by row, and what the chain of its journal
+// journal says whether a file is as it was confirmed row by row, and what the chain of its journal
 // ends in; empty where there is none.
-func journal(j *model.Journal) string {
+func journal(file string, j *model.Journal) string {
 	if j == nil {
 		return ""
 	}
@@ -463,9 +464,9 @@ func journal(j *model.Journal) string {
 	case j.Broken > 0:
 		text += fmt.Sprintf("somebody changed the journal, from its line %d on", j.Broken)
 	case j.Agrees():
-		text += "the log agrees"
+		text += file + " agrees"
 	default:
-		text += joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" gone from the log"), when(j.Changed > 0, plural(j.Changed, "was", "were")+" changed in it"), when(j.Moved, "they stand in another order"))
+		text += joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" gone from "+file), when(j.Changed > 0, plural(j.Changed, "was", "were")+" changed in it"), when(j.Moved, "they stand in another order"))
 	}
 	return text + when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
 }

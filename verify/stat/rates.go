@@ -43,28 +43,6 @@ func Wilson(k, n int, level float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// FunnelLimits returns the limits within which the observed share of n stays with the given
-// two-sided level when the true share is the baseline p: p ± z·√(p(1 − p)/n), kept within 0 to 1,
-// by the normal approximation. It is the Wilson interval inverted: a share lies within the limits
-// exactly where its Wilson interval holds the baseline. 0 to 1 for n = 0; NaN for arguments out of
-// range.
-func FunnelLimits(p float64, n int, level float64) (lo, hi float64) {
-	return controlLimits(p, n, NormalQuantile((1+level)/2))
-}
-
-// controlLimits returns the limits of a p-chart at z standard deviations for a sample of n
-// (NIST/SEMATECH e-Handbook 6.3.3.2).
-func controlLimits(p float64, n int, z float64) (lo, hi float64) {
-	if !(p >= 0 && p <= 1) || n < 0 || math.IsNaN(z) {
-		return math.NaN(), math.NaN()
-	}
-	if n == 0 {
-		return 0, 1
-	}
-	half := z * math.Sqrt(p*(1-p)/float64(n))
-	return math.Max(0, p-half), math.Min(1, p+half)
-}
-
 // BetaPrior is a beta distribution of a rate among crews: Alpha and Beta weigh as so many ones and
 // noughts seen beforehand.
 type BetaPrior struct{ Alpha, Beta float64 }
@@ -78,12 +56,6 @@ func FitBeta(mean, sd float64) BetaPrior {
 		size = 1
 	}
 	return BetaPrior{Alpha: mean * size, Beta: (1 - mean) * size}
-}
-
-// Shrink returns the posterior mean of the rate after k in n, (α + k)/(α + β + n): small crews move
-// most towards the rest (Gelman et al., Bayesian Data Analysis, 5.1).
-func (b BetaPrior) Shrink(k, n int) float64 {
-	return (b.Alpha + float64(k)) / (b.Alpha + b.Beta + float64(n))
 }
 
 // FitRates returns the beta distribution of the true rates behind k[i] in n[i], by moments: the
@@ -161,13 +133,6 @@ func DetectionSize(lot int, rate, confidence float64) int {
 	}
 	bad := max(1, int(math.Ceil(rate*float64(lot)-1e-9)))
 	return 1 + sort.Search(lot-1, func(i int) bool { return NoneFoundChance(lot, bad, 1+i) <= 1-confidence })
-}
-
-// ProvenRate returns the largest number of bad ones in the lot that a sample of n with none bad
-// among them leaves possible at the given confidence: one less than the first number that would
-// have been found with that confidence. With more than lot − n bad ones the sample must hit one.
-func ProvenRate(lot, n int, confidence float64) int {
-	return sort.Search(lot-n, func(i int) bool { return !(NoneFoundChance(lot, 1+i, n) > 1-confidence) })
 }
 
 // ChiSquare returns Pearson's statistic Σ (observed − expected)²/expected of observed counts

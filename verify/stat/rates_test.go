@@ -33,39 +33,15 @@ func TestProportionIntervals(t *testing.T) {
 	}
 }
 
-// p-chart with unequal samples: (n, d) = (20,4) (40,6) (10,1), read in the e-Handbook's manner.
-// Tolerance: printed digits.
-func TestControlLimits(t *testing.T) {
-	for _, c := range []struct {
-		n  int
-		hi float64
-	}{{20, .401278}, {40, .329773}, {10, .502402}} {
-		lo, hi := controlLimits(11.0/70, c.n, 3)
-		near(t, "upper limit", hi, c.hi, 1e-6)
-		near(t, "lower limit", lo, 0, 0)
-	}
-}
-
-// Funnel limits of a public-health indicator method, baseline 80.642448 %. Tolerance: the printed
-// digits.
-func TestFunnelLimits(t *testing.T) {
-	const p = 0.80642448
-	for _, c := range []struct {
-		n         int
-		level, lo float64
-	}{{1, .95, .03204264}, {2, .95, .25885383}, {3, .95, .35933491}, {3, .998, .10150815}} {
-		lo, hi := FunnelLimits(p, c.n, c.level)
-		near(t, "funnel lower", lo, c.lo, 2e-8)
-		near(t, "funnel upper", hi, 1, 0)
-	}
-	// The law: a share is inside exactly where its Wilson interval holds the baseline.
+// The law of the score interval: it holds p exactly where the share lies within the limits of a
+// p-chart about p, p ± z·√(p(1 − p)/n) (NIST/SEMATECH e-Handbook 6.3.3.2).
+func TestWilsonInvertsTheChart(t *testing.T) {
+	const p, z = 0.80642448, 1.959963984540054
 	for n := 1; n < 60; n++ {
-		lo, hi := FunnelLimits(p, n, 0.95)
 		for k := 0; k <= n; k++ {
-			wl, wh := Wilson(k, n, 0.95)
-			x := float64(k) / float64(n)
-			if (x >= lo && x <= hi) != (wl <= p && p <= wh) {
-				t.Fatalf("%d of %d: funnel and Wilson disagree", k, n)
+			lo, hi := Wilson(k, n, 0.95)
+			if within := math.Abs(float64(k)/float64(n)-p) <= z*math.Sqrt(p*(1-p)/float64(n)); within != (lo <= p && p <= hi) {
+				t.Fatalf("%d of %d: chart and Wilson disagree", k, n)
 			}
 		}
 	}
@@ -82,11 +58,11 @@ func TestDetectionSize(t *testing.T) {
 			t.Errorf("lot %d, %g %%: open %d, want %d", c.lot, 100*c.rate, got, c.want)
 		}
 	}
-	for lot := 1; lot < 80; lot++ { // finding none in that many leaves fewer possible than the rate asked for
+	for lot := 1; lot < 80; lot++ { // so many are enough, and one less is not
 		for bad := 1; bad <= lot; bad++ {
 			n := DetectionSize(lot, float64(bad)/float64(lot), 0.95)
-			if left := ProvenRate(lot, n, 0.95); left >= bad {
-				t.Fatalf("lot %d, %d bad: %d opened leave %d possible", lot, bad, n, left)
+			if NoneFoundChance(lot, bad, n) > 0.05+1e-12 || NoneFoundChance(lot, bad, n-1) < 0.05 {
+				t.Fatalf("lot %d, %d bad: %d opened miss them with %v, one less with %v", lot, bad, n, NoneFoundChance(lot, bad, n), NoneFoundChance(lot, bad, n-1))
 			}
 		}
 	}
@@ -105,21 +81,24 @@ func TestDetectionSizeOfLargeLot(t *testing.T) {
 	}
 }
 
+// posterior is the mean of the rate after k in n (Gelman et al., Bayesian Data Analysis, 5.1).
+func posterior(b BetaPrior, k, n float64) float64 { return (b.Alpha + k) / (b.Alpha + b.Beta + n) }
+
 // Gelman et al., Bayesian Data Analysis 5.1, rat tumours. The mean and spread are printed to three
-// digits, which leaves 2 % in the parameters; the shrunken rate is printed as about .22.
-func TestShrink(t *testing.T) {
+// digits, which leaves 2 % in the parameters; the rate after 4 of 14 is printed as about .22.
+func TestFitBeta(t *testing.T) {
 	b := FitBeta(.136, .103)
 	near(t, "alpha", b.Alpha, 1.356, .03)
 	near(t, "beta", b.Beta, 8.615, .15)
-	near(t, "4 of 14", b.Shrink(4, 14), .22, .005)
+	near(t, "4 of 14", posterior(b, 4, 14), .22, .005)
 }
 
 func TestFitRates(t *testing.T) {
 	same := FitRates([]int{10, 20, 30, 10}, []int{20, 40, 60, 20})
-	near(t, "crews alike: a crew of none in 4 stays near the rest", same.Shrink(0, 4), .5, .02)
+	near(t, "crews alike: a crew of none in 4 stays near the rest", posterior(same, 0, 4), .5, .02)
 	apart := FitRates([]int{2, 98, 5, 95, 50}, []int{100, 100, 100, 100, 100})
-	if r := apart.Shrink(2, 100); r > .05 {
-		t.Errorf("crews far apart: 2 of 100 shrinks to %.3f, want it left below 0.05", r)
+	if r := posterior(apart, 2, 100); r > .05 {
+		t.Errorf("crews far apart: 2 of 100 comes to %.3f, want it left below 0.05", r)
 	}
 }
 

@@ -158,7 +158,7 @@ func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 // absent are the rows of an entry that do not stand in the log yet: it has none with the same cells
 // and the same time. Where a spreadsheet saved the log without seconds, the minute counts.
 func absent(e *entry, log []map[string]string, units model.System) []map[string]string {
-	form := journal.Form{Units: units}
+	form := journal.NewForm(journal.Columns(model.LogColumns()), units)
 	taken := make([]bool, len(log))
 	var out []map[string]string
 next:

@@ -15,11 +15,11 @@ import (
 // Schema names the form of the file; its number rises when a key does.
 const Schema = "bayproof/journal/1"
 
-// Row is a row of a log, column to text: figures with a decimal point, and with a unit only where
+// Row is a row of a table, column to text: figures with a decimal point, and with a unit only where
 // it is not the job's own.
 type Row = map[string]string
 
-// Kept is a row that was confirmed, as it is to stand in the log.
+// Kept is a row that was confirmed, as it is to stand in the table.
 type Kept struct {
 	N     int // its number among all that were written, from 1
 	Cells Row
@@ -27,7 +27,7 @@ type Kept struct {
 
 // Chain is a journal as it was read.
 type Chain struct {
-	Rows     []Kept // those that are to stand in the log, in their order
+	Rows     []Kept // those that are to stand in the table, in their order
 	Written  int    // rows that were written, those taken out later too
 	Accepted int    // changes that somebody accepted
 	End      string // the last sum; empty where there is no line
@@ -41,6 +41,7 @@ type line struct {
 	Schema string `json:"schema,omitempty"`
 	Row    int    `json:"row,omitempty"`
 	Of     int    `json:"of,omitempty"`
+	Undone bool   `json:"undone,omitempty"`
 	Order  []int  `json:"order,omitempty"`
 	Cells  Row    `json:"cells,omitempty"`
 	By     string `json:"by,omitempty"`
@@ -79,7 +80,9 @@ func Read(b []byte) *Chain {
 			place[l.Row] = len(c.Rows)
 			c.Rows = append(c.Rows, Kept{l.Row, l.Cells})
 		case l.Of > 0 && known:
-			c.Accepted++
+			if !l.Undone {
+				c.Accepted++
+			}
 			c.Rows[at].Cells = l.Cells
 			gone[l.Of] = l.Cells == nil
 		case l.Order != nil:
@@ -160,6 +163,14 @@ func (c *Chain) Replace(n int, cells Row, by, time string) []byte {
 		c.Rows[at].Cells = cells
 	}
 	return c.next(line{Of: n, Cells: cells, By: by, Time: time})
+}
+
+// Undo writes that the last row was taken back by who typed it.
+func (c *Chain) Undo(by, time string) []byte {
+	last := len(c.Rows) - 1
+	n := c.Rows[last].N
+	c.Rows = c.Rows[:last]
+	return c.next(line{Of: n, Undone: true, By: by, Time: time})
 }
 
 // Reorder writes that the rows stand in another order from here on, by their numbers.

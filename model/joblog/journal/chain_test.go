@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"bayproof/model"
 	"bayproof/model/joblog/journal"
 )
 
@@ -120,6 +121,6 @@ func FuzzRead(f *testing.F) {
 		if again.Broken != broken || len(again.Rows) != rows+1 {
 			t.Fatalf("after a row more: broken at %d, %d rows; before at %d, %d rows", again.Broken, len(again.Rows), broken, rows)
 		}
-		(&journal.Form{}).Compare(c.Rows, nil)
+		journal.NewForm(journal.Columns(model.LogColumns()), model.US).Compare(c.Rows, nil)
 	})
 }

@@ -1,8 +1,8 @@
 // The journal's rows set against those of a log. A spreadsheet that saved the log may have written
 // figures and times anew; so cells are compared by what they say (figures in SI to ten digits,
 // times to the minute), not by their text. Rows are matched in three rounds, each among those that
-// are left: the same in every cell; the same section, bay, entry and minute; the same in all cells
-// but one of these four.
+// are left: the same in every cell; the same in all that a row is known by (section, bay, minute,
+// and entry or kind); the same in all cells but one of these.
 
 package journal
 
@@ -18,13 +18,38 @@ import (
 	"bayproof/model/cell"
 )
 
-// Form says how the cells of a job's rows are to be read.
+// Form says how the cells of a table's rows are to be read.
 type Form struct {
 	Units model.System
 	Day   time.Time // of a time of day without a date; zero where the job has no date
 	// Has tells of a column whether both sides can have it; nil where they have all. What a row is
 	// known by is always looked at.
-	Has func(column string) bool
+	Has     func(column string) bool
+	columns []Column
+}
+
+// Column is what there is to know of a table's column, whatever its rows are.
+type Column struct {
+	Name   string
+	Is     model.ColumnKind
+	Figure *model.Figure // nil where the cell is no figure
+	field  any           // points at a value of the type that the cell is read into
+}
+
+// Columns are those of a table, but for that of the job: a journal is one job's.
+func Columns[T any](table []model.Column[T]) []Column {
+	var out []Column
+	for _, c := range table {
+		if c.Field != nil {
+			out = append(out, Column{c.Name, c.Is, c.Figure, c.Field(new(T))})
+		}
+	}
+	return out
+}
+
+// NewForm is the form of a table's rows in a job of these units.
+func NewForm(columns []Column, units model.System) *Form {
+	return &Form{Units: units, columns: columns}
 }
 
 // Renamed tells whether another bay, entry or time is said than was: of two logs it may be another
@@ -59,18 +84,21 @@ func (c *Compared) Agrees() bool { return len(c.Differences) == 0 && c.Moved < 0
 // said is a row by what its cells say, in the order of columns.
 type said []string
 
-// named are the columns that a row is known by, each with its place among the columns. One of them
-// alone may be another, where all other cells of the row agree: a bay renamed, a time taken out.
-var named = []string{"section", "bay", "entry", "time"}
+// named are the columns that a row is known by: a row of the log by its entry, a core by its kind.
+// One of them alone may be another, where all other cells of the row agree: a bay renamed, a time
+// taken out.
+var named = []string{"section", "bay", "entry", "kind", "time"}
 
 // Compare finds each row of the journal among the rows of a log: first the one that says the same
-// in every cell, then one of the same section, bay, entry and minute, then one that is another in
-// one of these four alone. The work grows with the number of rows.
+// in every cell, then one that is named alike, then one that is another in one of its names alone.
+// The work grows with the number of rows.
 func (f *Form) Compare(rows []Kept, log []Row) *Compared {
-	cols := f.columns("job")
-	name := make([]int, len(named))
-	for i, n := range named {
-		name[i] = slices.IndexFunc(cols, func(c column) bool { return c.Name == n })
+	cols := f.read()
+	var name []int // places of what a row is known by
+	for i, c := range cols {
+		if slices.Contains(named, c.Name) {
+			name = append(name, i)
+		}
 	}
 	ours, theirs := make([]said, len(rows)), make([]said, len(log))
 	for i, k := range rows {
@@ -140,20 +168,20 @@ func (f *Form) Compare(rows []Kept, log []Row) *Compared {
 
 // Same tells whether two rows say the same in every cell but the time.
 func (f *Form) Same(a, b Row) bool {
-	cols := f.columns("job", "time")
+	cols := f.read("time")
 	return slices.Equal(f.says(cols, a), f.says(cols, b))
 }
 
-// column is a column of the log with the form of its figures, which one of words has not.
+// column is a column with the form of its figures, which one of words has not.
 type column struct {
-	model.Column[model.Entry]
+	Column
 	form cell.Form
 }
 
-// columns are those of a log but for some.
-func (f *Form) columns(but ...string) []column {
+// read are the columns that are looked at, but for some.
+func (f *Form) read(but ...string) []column {
 	var out []column
-	for _, c := range model.LogColumns() {
+	for _, c := range f.columns {
 		if slices.Contains(but, c.Name) || f.Has != nil && !f.Has(c.Name) && !slices.Contains(named, c.Name) {
 			continue
 		}
@@ -174,14 +202,17 @@ func UnsaidEntry(row Row) string {
 	return "size"
 }
 
-// says reads the cells of a row. Its entry is said where it was left out.
+// says reads the cells of a row. Its entry or its kind is said where it was left out.
 func (f *Form) says(cols []column, row Row) said {
 	out := make(said, len(cols))
-	var e model.Entry
 	for i := range cols {
-		out[i] = f.cell(&cols[i], &e, row[cols[i].Name])
-		if cols[i].Name == "entry" && out[i] == "" {
+		out[i] = f.cell(&cols[i], row[cols[i].Name])
+		switch {
+		case out[i] != "":
+		case cols[i].Name == "entry":
 			out[i] = UnsaidEntry(row)
+		case cols[i].Name == "kind":
+			out[i] = model.KindCore
 		}
 	}
 	return out
@@ -190,12 +221,16 @@ func (f *Form) says(cols []column, row Row) said {
 // cell is what a cell says, however it is written: figures in SI to ten digits, which is more than
 // anybody measures and fewer than a spreadsheet keeps; times to the minute; words without regard to
 // case. A cell that cannot be read says what stands in it.
-func (f *Form) cell(c *column, e *model.Entry, text string) string {
+func (f *Form) cell(c *column, text string) string {
 	if cell.Blank(text) {
 		return ""
 	}
 	plain := strings.Join(strings.Fields(strings.ToValidUTF8(cell.Text(text), "\ufffd")), " ")
-	switch c.Field(e).(type) {
+	switch c.field.(type) {
+	case *float64:
+		if v, bad := c.form.Number(text); bad == nil {
+			return figures(v)
+		}
 	case *model.Reading:
 		if cell.DittoMark(text) {
 			return map[bool]string{true: `"`}[c.Name == "bulge"] // elsewhere as good as a blank
@@ -233,7 +268,9 @@ func (f *Form) cell(c *column, e *model.Entry, text string) string {
 		if c.Is == model.ColumnName {
 			return cell.Name(text)
 		}
-		return plain
+		if c.Name != "kind" {
+			return plain
+		}
 	}
 	return strings.ToLower(plain)
 }
@@ -260,14 +297,15 @@ func Numbered(rows []Row) []Kept {
 	return out
 }
 
-// Told is a row as a sentence names it: "row 7 of 14:20 (north slope b7, fill)".
+// Told is a row as a sentence names it: "row 7 of 14:20 (north slope b7, fill)", "row 2 of 14:40
+// (north slope b7, core)".
 func (k *Kept) Told() string {
 	text := "row " + strconv.Itoa(k.N)
 	if t, bad := cell.Time(k.Cells["time"], time.Time{}); bad == nil && !t.IsZero() {
 		text += " of " + t.Format("15:04")
 	}
 	where := strings.Join(strings.Fields(k.Cells["section"]+" "+k.Cells["bay"]), " ")
-	if what := k.Cells["entry"]; what != "" {
+	if what := k.Cells["entry"] + k.Cells["kind"]; what != "" {
 		where = strings.TrimLeft(where+", "+what, ", ")
 	}
 	if where != "" {

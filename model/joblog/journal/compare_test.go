@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"bayproof/model"
 	"bayproof/model/joblog/journal"
 )
 
@@ -45,7 +46,7 @@ func TestHarmlessRewriting(t *testing.T) {
 		{"time", "2026-03-02 14:00", true}, {"time", "2026-03-02T14:00:59-05:00", true}, {"time", "2026-03-02 14:01", false}, {"bay", " b1", true}, {"bay", "b2", false},
 		{"entry", "Fill", true}, {"entry", "", true}, {"entry", "amend", false}, {"section", "north  slope", true}, {"machine", "2", false},
 	} {
-		form := journal.Form{}
+		form := journal.NewForm(journal.Columns(model.LogColumns()), model.US)
 		got := form.Compare(kept(row), []journal.Row{with(row, c.column, c.now)})
 		if got.Agrees() != c.same {
 			t.Errorf("%s %q for %q: no difference %t, want %t", c.column, c.now, row[c.column], got.Agrees(), c.same)
@@ -78,7 +79,7 @@ func TestCompare(t *testing.T) {
 		{"sorted", []journal.Row{a, b, c}, []journal.Row{b, a, c}, "", 1},
 		{"two names changed are another row", []journal.Row{a}, []journal.Row{with(a, "bay", "b8", "section", "wall")}, "row 1 of 14:00 (north slope b1, fill) is gone from bays.csv; it is in the journal", -1},
 	} {
-		form := journal.Form{}
+		form := journal.NewForm(journal.Columns(model.LogColumns()), model.US)
 		got := form.Compare(kept(x.rows...), x.log)
 		var told []string
 		for _, d := range got.Differences {
@@ -105,7 +106,7 @@ func TestCompareGrowsWithTheRows(t *testing.T) {
 				row := fill(fmt.Sprint("b", i), "1.75", "2026-03-02 14:00")
 				rows, log = append(rows, row), append(log, change(row))
 			}
-			form := journal.Form{}
+			form := journal.NewForm(journal.Columns(model.LogColumns()), model.US)
 			return testing.AllocsPerRun(1, func() { form.Compare(kept(rows...), log) })
 		}
 		if few, many := of(500), of(1000); many > 2.2*few {

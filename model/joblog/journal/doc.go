@@ -1,6 +1,7 @@
-// Package journal is the form of the file that stands beside a log and keeps every row that was
-// confirmed: bays.csv.journal. It writes its lines, checks their chain, and sets its rows against
-// those of the log. It reads and writes no file: joblog does.
+// Package journal is the form of the file that stands beside a table and keeps every row of it that
+// was confirmed: bays.csv.journal beside the log, cores.csv.journal beside the cores. It writes its
+// lines, checks their chain, and sets its rows against those of the table. It reads and writes no
+// file: joblog does.
 //
 // A line is the SHA-256 of what stands before it and of itself, a space, and one object of JSON:
 //
@@ -15,6 +16,7 @@
 //	{"schema":"bayproof/journal/1"}                     the first line
 //	{"row":7,"cells":{"bay":"b7","bags":"1.75",…}}      a row that was written, by column
 //	{"of":7,"cells":{…},"by":"ab","time":"…"}           from here on row 7 reads so; without cells it was taken out on purpose
+//	{"of":7,"undone":true,"by":"ab","time":"…"}         row 7 was taken back by who typed it
 //	{"order":[1,3,2],"by":"ab","time":"…"}              from here on the rows stand in this order
 //
 // It imports model, model/cell and the standard library.

@@ -98,22 +98,28 @@ func sizesOf(b *verify.Bay, cells []byte) (uint32, []byte) {
 }
 
 // tally counts how often keys come. A job has so few that it looks through them all.
-type tally[K comparable] struct {
-	keys []K
-	n    []int
+type tally[K comparable] []counted[K]
+
+type counted[K comparable] struct {
+	key K
+	n   int
 }
 
 func (t *tally[K]) add(key K) {
-	if at := slices.Index(t.keys, key); at >= 0 {
-		t.n[at]++
-		return
+	for i := range *t {
+		if c := &(*t)[i]; c.key == key {
+			c.n++
+			return
+		}
 	}
-	t.keys, t.n = append(t.keys, key), append(t.n, 1)
+	*t = append(*t, counted[K]{key, 1})
 }
 
-func (t *tally[K]) of(key K) int {
-	if at := slices.Index(t.keys, key); at >= 0 {
-		return t.n[at]
+func (t tally[K]) of(key K) int {
+	for i := range t {
+		if t[i].key == key {
+			return t[i].n
+		}
 	}
 	return 0
 }
