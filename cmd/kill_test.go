@@ -2,6 +2,7 @@ package cmd_test
 
 import (
 	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -15,11 +16,12 @@ import (
 	"time"
 
 	"bayproof/model/joblog"
+	"bayproof/model/joblog/journal"
 )
 
 // Kills of the log command at random moments: as many as BAYPROOF_KILLS says, a few else. An entry
-// is confirmed once its answer came out; every confirmed entry must be in the log afterwards, and
-// the log must read without a fault.
+// is confirmed once its answer came out; every confirmed entry must be in the log afterwards, every
+// confirmed core in cores.csv, both in their journals, and the log must read without a fault.
 func TestNoConfirmedEntryIsLost(t *testing.T) {
 	kills, _ := strconv.Atoi(os.Getenv("BAYPROOF_KILLS"))
 	if kills == 0 {
@@ -27,15 +29,23 @@ func TestNoConfirmedEntryIsLost(t *testing.T) {
 	}
 	const seed = 20260302
 	r := rand.New(rand.NewPCG(seed, 1))
-	confirmed, torn, inside := map[string]bool{}, 0, 0
+	confirmed, cores, torn, inside := map[string]bool{}, 0, 0, 0
 	dir := ""
 	for kill := range kills {
 		if kill%40 == 0 { // a new job now and then, so that the log stays as short as on a real one
-			dir, confirmed = newKillJob(t), map[string]bool{}
+			dir, confirmed, cores = newKillJob(t), map[string]bool{}, 0
 		}
 		before := len(confirmed)
-		sitAndKill(t, dir, r, confirmed)
+		cores += sitAndKill(t, dir, r, confirmed)
 		rows, wasTorn := readKilled(t, dir)
+		for file, want := range map[string]int{"bays.csv": len(confirmed), "cores.csv": cores} {
+			text, _ := os.ReadFile(filepath.Join(dir, file+".journal"))
+			data, _ := os.ReadFile(filepath.Join(dir, file))
+			rows := max(bytes.Count(data, []byte{'\n'})-1, 0)
+			if chain := journal.Read(text); len(chain.Rows) < want || chain.Broken > 0 || rows < len(chain.Rows) {
+				t.Fatalf("kill %d (seed %d): %d rows of %s were confirmed, its journal has %d and the file %d", kill, seed, want, file, len(chain.Rows), rows)
+			}
+		}
 		if wasTorn {
 			torn++
 		}
@@ -48,7 +58,7 @@ func TestNoConfirmedEntryIsLost(t *testing.T) {
 			inside++
 		}
 	}
-	t.Logf("%d kills, %d of them after at least one confirmed entry, %d left a torn line", kills, inside, torn)
+	t.Logf("%d kills, %d of them after at least one confirmed entry, %d left a torn line; %d cores in the last job", kills, inside, torn, cores)
 	if inside < kills/4 {
 		t.Errorf("only %d of %d kills came after a confirmed entry: the test kills too early to show anything", inside, kills)
 	}
@@ -72,9 +82,9 @@ func newKillJob(t *testing.T) string {
 // answer is the line that confirms a bay.
 var answer = regexp.MustCompile(`(?m)^[■▲◆○] [A-Z]+ +(b\d+)\b`)
 
-// sitAndKill types bays and kills the program at a random moment; what was confirmed by then is
-// added.
-func sitAndKill(t *testing.T, dir string, r *rand.Rand, confirmed map[string]bool) {
+// sitAndKill types bays, a core of every third, and kills the program at a random moment; the bays
+// that were confirmed by then are added, the cores counted.
+func sitAndKill(t *testing.T, dir string, r *rand.Rand, confirmed map[string]bool) (cores int) {
 	t.Helper()
 	log := exec.Command("bayproof", "log", dir)
 	stdin, err := log.StdinPipe()
@@ -88,9 +98,15 @@ func sitAndKill(t *testing.T, dir string, r *rand.Rand, confirmed map[string]boo
 	if err := log.Start(); err != nil {
 		t.Fatal(err)
 	}
+	data, _ := os.ReadFile(filepath.Join(dir, "bays.csv"))
+	bays := max(bytes.Count(data, []byte{'\n'})-1, 0)
 	go func() { // as fast as the program takes them
 		for i := 0; ; i++ {
-			if _, err := fmt.Fprintf(stdin, "%s 5.5 12 1 3/4\n", []string{"22.5", "22.25", "22 3/8"}[i%3]); err != nil {
+			core := ""
+			if i%3 == 0 {
+				core = fmt.Sprintf("core b%d 27 g diameter 2.5 depth 5.5\n", bays+i+1)
+			}
+			if _, err := fmt.Fprintf(stdin, "%s 5.5 12 1 3/4\n%s", []string{"22.5", "22.25", "22 3/8"}[i%3], core); err != nil {
 				return
 			}
 		}
@@ -110,7 +126,10 @@ func sitAndKill(t *testing.T, dir string, r *rand.Rand, confirmed map[string]boo
 		case line, open := <-lines:
 			if !open {
 				_ = log.Wait() // killed: its error says so
-				return
+				return cores
+			}
+			if strings.HasPrefix(line, "core: ") {
+				cores++
 			}
 			if m := answer.FindStringSubmatch(line); m != nil {
 				confirmed[m[1]] = true

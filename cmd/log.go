@@ -117,8 +117,9 @@ func (o *logOptions) run() error {
 	}
 	book := &logBook{env: o.env, folder: folder, writer: writer, flags: o.settings}
 	if job, _ := joblog.Read(folder.FS, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: true}); job != nil {
+		// What is wrong in the files themselves: the first row that is added ends the last line.
 		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool {
-			return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal") // the first row that is added ends the line
+			return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal")
 		}))
 	}
 	if o.from != "" {
@@ -378,8 +379,11 @@ func (b *logBook) AppendCore(row prompt.Row) error {
 	if err != nil {
 		return err
 	}
+	if c.Torn != "" {
+		b.warn(fmt.Sprintf("the last line of %s was torn, and is set aside in %s: type it again", cores.What(), c.Torn))
+	}
 	if len(c.Lost) > 0 {
-		b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.Name(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
+		b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.What(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
 	}
 	return b.AppendCore(row)
 }

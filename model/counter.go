@@ -432,9 +432,7 @@ func (b *Bay) balance(bag, keep float64) (in float64, over *Entry) {
 // already, and NaN refuses nothing.
 func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	set := &b.Section.Settings
-	// v is in m³; off is in kg, the sum of the half-widths of all figures: each is off by that at
-	// most.
-	v, off := b.Volume(), 0.0
+	v, off := b.Volume(), 0.0 // m³, kg
 	for _, other := range b.SharedWith {
 		v += other.Volume()
 	}
@@ -453,7 +451,6 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 			heaviest = e
 		}
 	}
-	// A bay without a volume has a fault already, and NaN must refuse nothing.
 	switch {
 	case !(v > 0):
 	case (in-off)/v > Densest:

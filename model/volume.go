@@ -1,10 +1,13 @@
-// Sizes as numbers, and the volume of a piece with its derivatives. The formulas stand at
-// Dims.Gradient; published volumes hold them (TestPublishedVolumes in verify/measure), differences
-// the derivatives (TestGradient there).
+// Sizes as numbers, the volume of a piece with its derivatives, the way through a bay, and the sizes
+// that lumber has. The formulas stand at Dims.Gradient; published volumes hold them
+// (TestPublishedVolumes in verify/measure), differences the derivatives (TestGradient there).
 
 package model
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The sizes of a piece, in the order of the log's columns.
 const (
@@ -204,4 +207,55 @@ func (b *Bay) Volume() float64 {
 		}
 	}
 	return v
+}
+
+// LongWay returns the longest way through a bay in m, Σ over its pieces of the longer side: pieces
+// may stand end to end. It is 0 where no length is known.
+func (b *Bay) LongWay() float64 {
+	var way float64
+	for i := range b.Pieces {
+		if p := b.Pieces[i]; !p.Less {
+			way += max(longest(&p.Length), longest(&p.Length2))
+		}
+	}
+	return way
+}
+
+// longest returns the longest of a reading's values in m, 0 where there is none.
+func longest(r *Reading) float64 {
+	if len(r.Values) == 0 {
+		return 0
+	}
+	return slices.Max(r.Values)
+}
+
+// DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is
+// dressed (PS 20, American Softwood Lumber Standard; read in a reprint); false for sizes that are
+// not in the table.
+func DressedInches(nominal int) (float64, bool) {
+	switch nominal {
+	case 2, 3, 4, 5, 6:
+		return float64(nominal) - 0.5, true
+	case 8, 10, 12:
+		return float64(nominal) - 0.75, true
+	}
+	return 0, false
+}
+
+// tapeMark is the finest mark of a tape: sizes closer than that are read alike.
+const tapeMark = Inch / 16
+
+// RafterDepth returns the full depth of a rafter, dressed or full-sawn, that a measured depth in m
+// is within a sixteenth of an inch of; false where it is none. Nominal 4 to 12, the sizes that
+// rafters are sawn to.
+func RafterDepth(depth float64) (float64, bool) {
+	for _, nominal := range [...]int{4, 6, 8, 10, 12} {
+		dressed, _ := DressedInches(nominal)
+		for _, full := range [...]float64{dressed, float64(nominal)} {
+			if math.Abs(depth-full*Inch) <= tapeMark*(1+1e-9) {
+				return full * Inch, true
+			}
+		}
+	}
+	return 0, false
 }

@@ -20,7 +20,7 @@ type Options struct {
 	AdviceIn string   // the section that Advice is wanted for; empty for all
 	Closings bool     // amendments after a verdict, reasons that went away
 	Logged   bool     // the verdict right after each fill, by recomputing the job row by row
-	Codes    bool     // of the reasons that every bay may have the codes alone, without their evidence
+	Codes    bool     // of the reasons that every bay may have the codes alone, without their evidence, and no warnings that all jobs of a crew have
 	Growing  *Growing // of a job that is checked after each of its rows; nil remembers nothing
 }
 

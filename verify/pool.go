@@ -310,6 +310,9 @@ func (c *check) emptiedOf(section int) float64 {
 	if !c.uncounted && !math.IsNaN(s.BagsUsed) {
 		return s.BagsUsed
 	}
+	if len(c.truck) == 0 { // nearly always
+		return math.NaN()
+	}
 	var bays []*model.Bay
 	for _, i := range c.measured.Sections[section].Bays {
 		bays = append(bays, c.job.Bays[i])

@@ -20,7 +20,9 @@ func (c *check) warn() {
 	for _, m := range c.job.Warnings {
 		c.found.Warnings = append(c.found.Warnings, Warning{Code: Code(m.Code), Text: m.Text, Src: m.Src, Section: m.Section, Bay: m.Bay})
 	}
-	c.warnSettings()
+	if !c.opts.Codes {
+		c.warnSettings()
+	}
 	c.warnMeasurement()
 	c.warnSections()
 	c.warnPhotos()
@@ -76,7 +78,7 @@ func (c *check) warnMeasurement() {
 	}
 	// A bulge is read once as a rule, and most bays have none: nothing is said about it.
 	var unknown []string
-	for d := measure.Width; d < measure.Bulge; d++ {
+	for d := measure.Width; d < measure.Bulge && !c.opts.Codes; d++ {
 		if c.measured.UnknownSpread(d) {
 			unknown = append(unknown, d.String())
 		}

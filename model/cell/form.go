@@ -118,8 +118,6 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 	if Blank(s) {
 		return none, nil
 	}
-	// Repeats are for sizes, which a tape may read twice; of anything else a second value is a
-	// slip.
 	p, g := f.group(s)
 	if p.bad == nil && len(g.values) > 1 {
 		p.refuse(g.at[1], "has more than one value", "write one value")

@@ -3,7 +3,7 @@
 // package cell's, and what the rows of a log come to together is model's.
 //
 // It reads from an fs.FS. Open gives one for a folder on disk that no link and no `..` leads out
-// of. It imports model, model/cell, model/joblog/journal, the standard library, golang.org/x/text
+// of. It imports model, model/cell, model/joblog/journal, model/joblog/disk, the standard library, golang.org/x/text
 // and gofrs/flock.
 //
 // # How a log is read
@@ -25,12 +25,12 @@
 //
 // # How a row is appended
 //
-// Writer holds the lock beside the log, knows the log's bytes as it saw them last, and writes a row
-// in the log's own form (layout) with one write that is on disk before Append returns. It refuses
-// to write when the bytes are others, sets a torn last line aside before anything follows it, and
-// finds with Reload which rows another program dropped. Columns that a row needs and the log lacks
-// are added first, in one atomic rewrite (widened). Then the row goes into the journal beside the
-// log (confirm): a row that is not on disk in both is taken off again and was not confirmed.
-// Restore and Accept settle what the two differ in. Compare sets the rows of another file beside
-// the log's.
+// Writer holds the lock beside the log, knows the bytes of its file (the log, or cores.csv by way of
+// Writer.Cores) as it saw them last, and writes a row in the file's own form (layout) with one
+// write that is on disk before Append returns. It refuses to write when the bytes are others, sets a
+// torn last line aside before anything follows it, and finds with Reload which rows another program
+// dropped. Columns that a row needs and the file lacks are added first, in one atomic rewrite
+// (widened). Then the row goes into the journal beside the file (confirm): a row that is not on disk
+// in both is taken off again and was not confirmed. Restore and Accept settle what the two differ
+// in. Compare sets the rows of another file beside the log's.
 package joblog

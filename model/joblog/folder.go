@@ -12,12 +12,15 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
 	"syscall"
 	"time"
 
 	"github.com/gofrs/flock"
+
+	"bayproof/model/joblog/disk"
 )
 
 // Folder is a job's folder on disk, from which nothing leads out.
@@ -103,10 +106,6 @@ func (f *overlaid) ModTime() time.Time         { return time.Time{} }
 func (f *overlaid) IsDir() bool                { return false }
 func (f *overlaid) Sys() any                   { return nil }
 
-// errNoFile says that something else than a file stands under a name: opening a pipe would wait for
-// someone to write into it.
-var errNoFile = errors.New("not a file: a pipe or a device")
-
 // Memory is a job whose log grows in memory: nobody else writes to it, and whoever holds it keeps
 // the rows. Rows are put into the form of the log as a Writer puts them; nothing that needs a disk
 // or a lock is done.
@@ -158,7 +157,7 @@ func (p plainFiles) Open(name string) (fs.File, error) {
 		return nil, err
 	}
 	if mode := info.Mode(); !mode.IsRegular() && !mode.IsDir() {
-		return nil, &fs.PathError{Op: "open", Path: name, Err: errNoFile}
+		return nil, &fs.PathError{Op: "open", Path: name, Err: disk.ErrNoFile}
 	}
 	return p.root.FS().Open(name)
 }
@@ -226,45 +225,15 @@ func PlainPath(name string) bool {
 	return true
 }
 
-// errLink says that a file is one elsewhere too: what is written to it would be written there.
-var errLink = errors.New("a link to another file: nothing is written through it")
-
-// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file
-// that goes by another name too, since what is written would change something that is not the
-// job's.
-func (f *Folder) openToWrite(name string, flag int) (*os.File, error) {
-	stands, err := f.root.Lstat(name)
-	if err == nil {
-		if mode := stands.Mode(); mode&fs.ModeSymlink != 0 {
-			return nil, errLink
-		} else if !mode.IsRegular() {
-			return nil, errNoFile
-		}
-	}
-	file, err := f.root.OpenFile(name, flag, 0o666)
-	if err != nil {
-		return nil, err
-	}
-	opened, err := file.Stat()
-	if err == nil && (stands != nil && !os.SameFile(stands, opened) || namesOf(file, opened) > 1) {
-		err = errLink
-	}
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	return file, nil
-}
-
 // trouble says why a file of the folder cannot be written to.
 func (f *Folder) trouble(name string, err error) *Trouble {
 	switch {
-	case errors.Is(err, errLink) && name == f.Log:
-		return &Trouble{f.Show(name) + ": " + errLink.Error(), "copy it, delete it, and give the copy its name"}
-	case errors.Is(err, errLink):
-		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
-	case errors.Is(err, errNoFile):
-		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
+	case errors.Is(err, disk.ErrLink) && (name == f.Log || path.Base(name) == coresFile):
+		return &Trouble{f.Show(name) + ": " + disk.ErrLink.Error(), "copy it, delete it, and give the copy its name"}
+	case errors.Is(err, disk.ErrLink):
+		return &Trouble{f.Show(name) + ": " + disk.ErrLink.Error(), "delete it"}
+	case errors.Is(err, disk.ErrNoFile):
+		return &Trouble{f.Show(name) + ": " + disk.ErrNoFile.Error(), "delete it"}
 	case errors.Is(err, syscall.ENOLCK), errors.Is(err, syscall.ENOSYS), errors.Is(err, syscall.EOPNOTSUPP):
 		return &Trouble{f.Show(name) + ": this disk keeps no locks: two could write to the log at once", "copy the job's folder to this computer's own disk, and log there"}
 	case errors.Is(err, fs.ErrPermission):
@@ -300,7 +269,7 @@ func (w *Writer) hold(who string) error {
 	if err != nil {
 		return err
 	}
-	shareWithFolder(l.file, w.folder.root, true)
+	disk.Share(l.file, w.folder.root, true)
 	_, err = l.file.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
 	if err = errors.Join(err, l.file.Truncate(int64(len(who)+2))); err != nil {
 		l.letGo(true)
@@ -312,7 +281,7 @@ func (w *Writer) hold(who string) error {
 
 // lock takes the lock of a file that is made where there is none, and waits for it so long.
 func (f *Folder) lock(name string, wait time.Duration) (*lock, error) {
-	file, openErr := f.openToWrite(name, os.O_RDWR|os.O_CREATE)
+	file, openErr := disk.OpenToWrite(f.root, name, os.O_RDWR|os.O_CREATE)
 	if openErr != nil && !errors.Is(openErr, fs.ErrPermission) {
 		return nil, f.trouble(name, openErr)
 	}
@@ -339,7 +308,7 @@ func (f *Folder) lock(name string, wait time.Duration) (*lock, error) {
 		locked, err1 := l.flock.Stat()
 		opened, err2 := l.file.Stat()
 		if err1 != nil || err2 != nil || !os.SameFile(locked, opened) {
-			err = errLink
+			err = disk.ErrLink
 		}
 	}
 	if err != nil {
@@ -367,7 +336,7 @@ func (f *Folder) Token() (string, error) {
 		return "", err
 	}
 	defer l.letGo(false)
-	shareWithFolder(l.file, f.root, false)
+	disk.Share(l.file, f.root, false)
 	b := make([]byte, maxWho)
 	n, _ := l.file.ReadAt(b, 1)
 	if token := strings.TrimSpace(string(b[:n])); len(token) == len(rand.Text()) && strings.Trim(token, "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567") == "" {
@@ -443,26 +412,4 @@ func (l *lock) letGo(named bool) {
 		defer l.file.Close()
 	}
 	_ = l.flock.Unlock()
-}
-
-// shareWithFolder lets those who may write into the folder hold the lock, and those who may read
-// the folder see who does, whatever the umask of the one who came first; where readers may not see
-// it, nobody but those who may write. Where the system has no groups, or the file is somebody
-// else's, it stays as it is.
-func shareWithFolder(f *os.File, root *os.Root, readers bool) {
-	folder, err := root.Stat(".")
-	if err != nil {
-		return
-	}
-	const readWrite = 0o066 // of group and others
-	want := 0o600 | folder.Mode().Perm()&readWrite
-	if write := folder.Mode().Perm() & 0o022; !readers {
-		want = 0o600 | write | write<<1
-	}
-	if group := groupOf(folder); group >= 0 {
-		_ = f.Chown(-1, group)
-	}
-	if info, err := f.Stat(); err == nil && info.Mode().Perm() != want {
-		_ = f.Chmod(want)
-	}
 }

@@ -26,7 +26,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
-	"bayproof/model/joblog/journal"
+	"bayproof/model/joblog/disk"
 )
 
 // Options say how a job is read. The zero value reads all that a verdict needs.
@@ -160,8 +160,8 @@ func why(err error) (what, hint string) {
 		return errChanged.Error(), "type the command again"
 	case errors.Is(err, errTooLarge):
 		return err.Error(), "check that this is the right file; a log of many jobs needs a column job, each job's rows together"
-	case errors.Is(err, errNoFile):
-		return errNoFile.Error(), "delete it, or put the file in its place"
+	case errors.Is(err, disk.ErrNoFile):
+		return disk.ErrNoFile.Error(), "delete it, or put the file in its place"
 	}
 	var perr *fs.PathError
 	if errors.As(err, &perr) && !strings.Contains(err.Error(), "escapes") {
@@ -200,76 +200,6 @@ func (r *reader) prepare(log string) *logPlan {
 		r.journals.Cores = r.readJournal(newCoreWriter(folder), r.coresRaw)
 	}
 	return r.plan(text)
-}
-
-// mostTold is how many rows that are not as they were confirmed are told one by one.
-const mostTold = 5
-
-// readJournal sets a file that holds b beside its journal; nil where there is none. A journal that
-// cannot be read stops nothing.
-func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
-	name := JournalOf(w.file)
-	text, err := readSteady(r.fsys, name)
-	if err != nil {
-		if !errors.Is(err, fs.ErrNotExist) {
-			what, _ := why(err)
-			r.f.warn("journal", model.Source{File: name}, "the journal %s", what)
-		}
-		return nil
-	}
-	r.keep(name, text)
-	chain := journal.Read(text)
-	w.layout, _ = w.layoutOf(b)
-	rows, at := w.rowsOf(b)
-	c := w.form().Compare(chain.Rows, rows)
-	j := &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
-	for i := range c.Differences {
-		d := &c.Differences[i]
-		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(w.file)), Src: model.Place{Source: model.Source{File: w.file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
-		if d.Now == nil {
-			if j.Gone++; j.Gone == 1 {
-				x.Text += ": bayproof log JOB --restore brings it back"
-			}
-			x.Code = "journal-gone"
-		} else {
-			if j.Changed++; j.Changed == 1 {
-				x.Text += "; if that is right, bayproof log JOB --accept"
-			}
-			x.Src.Line = at[d.At]
-		}
-		if i < mostTold {
-			r.f.warnings = append(r.f.warnings, x)
-		}
-	}
-	if more := len(c.Differences) - mostTold; more > 0 {
-		code := "journal-changed"
-		if j.Gone > 0 {
-			code = "journal-gone"
-		}
-		r.f.warn(code, model.Source{File: w.file}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), j.Gone, j.Changed)
-	}
-	if c.Moved >= 0 {
-		r.f.warn("journal-order", model.Source{File: w.file}, "%s stands above rows that were logged before it. Was the file sorted?", chain.Rows[c.Moved].Told())
-	}
-	if chain.Broken > 0 {
-		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal was changed: from line %d on it shows nothing", chain.Broken)
-	}
-	return j
-}
-
-// faultsOfJournals say of files that cannot be read what their journals know of them; nothing of
-// one that its journal agrees with.
-func (r *reader) faultsOfJournals() []model.Fault {
-	var out []model.Fault
-	tell := func(file string, j *model.Journal) {
-		if j != nil && j.Gone+j.Changed > 0 {
-			out = append(out, model.Fault{Src: model.Place{Source: model.Source{File: file}}, Hint: "bayproof log JOB --restore brings back rows that are gone",
-				What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", j.Gone, j.Changed)})
-		}
-	}
-	tell(r.log, r.journals.Log)
-	tell(r.name(coresFile), r.journals.Cores)
-	return out
 }
 
 // plan reads the log's header. It answers nil where its rows cannot be read.

@@ -97,6 +97,33 @@ func TestMemoryIsJudgeJob(t *testing.T) {
 	}
 }
 
+// Lots of a section that have the number of the time before are not looked at again: what they said
+// then stands, even where they are others, until the number is another.
+func TestMemoryGoesByTheNumberOfLots(t *testing.T) {
+	lots := func(density float64) (out []measure.Lot) {
+		for i := range 6 {
+			out = append(out, measure.Lot{Density: density + 0.5*float64(i%3), Volume: 0.3, Mass: 18, Own: 0.7, OwnDOF: math.Inf(1), DOF: math.Inf(1)})
+		}
+		return out
+	}
+	judged := func(m *Memory, density float64, version int) string {
+		sections := []Section{{Lots: lots(61), Target: 56, Version: 1}, {Lots: lots(density), Target: 56, Version: version}}
+		r := m.Judge(sections, Total{}, 0)
+		return everything(&r)
+	}
+	var m Memory
+	first := judged(&m, 61, 1)
+	if judged(&m, 66, 1) != first {
+		t.Error("lots of the same number were looked at")
+	}
+	if judged(&m, 66, 2) == first {
+		t.Error("lots of another number were not looked at")
+	}
+	if judged(&m, 61, 0) != first {
+		t.Error("lots without a number were not looked at")
+	}
+}
+
 // everything writes a result to the last bit.
 func everything(r *Result) string {
 	return fmt.Sprintf("%x %x %x %v %v %x %x", r.Lots, r.Process, r.Pairs, r.Named, r.MeanOver, r.alone, r.wide)

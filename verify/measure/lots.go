@@ -84,7 +84,7 @@ type Share struct {
 // before it was filled may stand elsewhere in the log.
 func (m *Measured) formLots(job *model.Job, s int) {
 	sec := &m.Sections[s]
-	filled := m.filled[:0]
+	filled := slices.Grow(m.filled[:0], len(sec.Bays))
 	for _, i := range sec.Bays {
 		m.LotOf[i] = -1
 		if b := job.Bays[i]; b.Fill != nil && !b.Struck {
@@ -92,7 +92,7 @@ func (m *Measured) formLots(job *model.Job, s int) {
 		}
 	}
 	slices.SortStableFunc(filled, func(i, k int32) int { return cmp.Compare(job.Bays[i].Order, job.Bays[k].Order) })
-	sec.Lots, m.filled = model.Cleared(sec.Lots, len(filled))[:0], filled
+	sec.Lots, m.filled = slices.Grow(sec.Lots[:0], len(filled)), filled
 	var shared map[*model.Bay]int32 // bays whose count a lot has already
 	for _, i := range filled {
 		b := job.Bays[i]
@@ -105,8 +105,7 @@ func (m *Measured) formLots(job *model.Job, s int) {
 			l.Bays, l.sizes = append(l.Bays, b), &sum
 		} else {
 			k = int32(len(sec.Lots))
-			sec.Lots = sec.Lots[:k+1]
-			sec.Lots[k].Bays, sec.Lots[k].sizes = job.Bays[i:i+1:i+1], &m.Sizes[i]
+			sec.Lots = append(sec.Lots, Lot{Bays: job.Bays[i : i+1 : i+1], sizes: &m.Sizes[i]})
 			for _, other := range b.SharedWith {
 				if shared == nil {
 					shared = map[*model.Bay]int32{}

@@ -109,7 +109,7 @@ func (m *Measured) place(job *model.Job, changed func(*model.Section) bool) {
 		if s == len(m.Sections) {
 			m.Sections = append(slices.Grow(m.Sections, len(job.Sections)-s), Section{})
 		}
-		m.Sections[s].Anew = changed(sec)
+		m.Sections[s].Anew = m.places == nil || changed(sec)
 		all = all && m.Sections[s].Anew
 	}
 	if all {

@@ -1,6 +1,6 @@
 //go:build unix || js
 
-package joblog
+package disk
 
 import (
 	"io/fs"

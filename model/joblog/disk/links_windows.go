@@ -1,4 +1,4 @@
-package joblog
+package disk
 
 import (
 	"io/fs"
