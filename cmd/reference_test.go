@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"encoding/csv"
 	"flag"
-	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -14,7 +13,6 @@ import (
 	"testing"
 
 	"bayproof/report"
-	"bayproof/report/say/lang"
 )
 
 var updateReference = flag.Bool("update-reference", false, "write the reference pages anew")
@@ -34,11 +32,6 @@ func TestReferencePages(t *testing.T) {
 		dictionary += "\n#" + page(name, "fields", "--schema", name, "-f", "csv")
 	}
 	pages["documents.md"] = dictionary + tables(t)
-	pages["spanish.md"] = "# The words of the trade in Spanish\n\nAs Spanish-speaking crews in the United States say them, **from memory: two crew members read this page before a release**.\n\n" +
-		"| English | Spanish | never | |\n|---|---|---|---|\n"
-	for _, x := range lang.Glossary() {
-		pages["spanish.md"] += fmt.Sprintf("| %s | %s | %s | %s |\n", x.English, x.Spanish, x.Never, x.Note)
-	}
 	_, help, _ := runCommand(t, "--help")
 	for _, m := range regexp.MustCompile(`(?m)^  bayproof ([a-z]+)`).FindAllStringSubmatch(help, -1) {
 		if name := m[1]; name != "fields" {
@@ -63,7 +56,7 @@ func TestReferencePages(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, e := range entries {
-		if _, ok := pages[e.Name()]; !ok {
+		if _, ok := pages[e.Name()]; !ok && e.Name() != "spanish.md" { // that one is written by hand
 			t.Errorf("%s: no such page", filepath.Join(dir, e.Name()))
 		}
 	}

@@ -149,7 +149,8 @@ func (b *bay) Figures() []fact {
 // that is what it is.
 func (b *bay) today() string {
 	now := verdictMark(b.VerdictToday).Word + ", " + percent(b.ProbToday, b.set.Confidence)
-	frozen := b.State == verify.Closed && len(b.Closings) > 0 && b.Closings[len(b.Closings)-1].Verdict == verify.Close
+	n := len(b.Closings)
+	frozen := b.State == verify.Closed && n > 0 && b.Closings[n-1].Verdict == verify.Close
 	return when(frozen && now != b.Word+", "+percent(b.ProbAtTarget, b.set.Confidence), now)
 }
 
@@ -380,11 +381,8 @@ func (b *bay) amendment(a verify.Amendment) string {
 	if b.Logged != nil {
 		known = append([]verify.Closing{*b.Logged}, known...)
 	}
-	for _, c := range known {
-		if c.Row != nil && c.Row.Src.Line < a.Row.Src.Line {
-			text += afterVerdict
-			break
-		}
+	if slices.ContainsFunc(known, func(c verify.Closing) bool { return c.Row != nil && c.Row.Src.Line < a.Row.Src.Line }) {
+		text += afterVerdict
 	}
 	var changes []string
 	change := func(what, old, now string) {

@@ -138,42 +138,40 @@ func isNamed(job *model.Job, photo string) bool {
 func smallCopy(fsys fs.FS, name string) (pic Picture, spent int64, err error) {
 	f, err := fsys.Open(name)
 	if err != nil {
-		return Picture{}, 0, err
+		return pic, 0, err
 	}
 	defer f.Close()
 	raw, err := io.ReadAll(io.LimitReader(f, mostPhoto+1))
 	if err != nil {
-		return Picture{}, 0, err
+		return pic, 0, err
 	}
 	if len(raw) > mostPhoto {
-		return Picture{}, 0, fmt.Errorf("over %d MB", mostPhoto>>20)
+		return pic, 0, fmt.Errorf("over %d MB", mostPhoto>>20)
 	}
 	takes, err := costOf(raw)
 	if err != nil {
-		return Picture{}, 0, err
+		return pic, 0, err
 	}
 	if over := takes.over(); over != "" {
-		return Picture{}, 0, errors.New(over)
+		return pic, 0, errors.New(over)
 	}
 	size, kind, err := image.DecodeConfig(bytes.NewReader(raw))
 	if err != nil {
-		return Picture{}, 0, fmt.Errorf("%w: %w", errNoPicture, err)
+		return pic, 0, fmt.Errorf("%w: %w", errNoPicture, err)
 	}
 	if size.Width != takes.width || size.Height != takes.height { // made so that one of two readers is misled
-		return Picture{}, 0, fmt.Errorf("damaged %s: it says two sizes", kind)
+		return pic, 0, fmt.Errorf("damaged %s: it says two sizes", kind)
 	}
 	whole, _, err := image.Decode(bytes.NewReader(raw))
 	if err != nil {
-		return Picture{}, takes.work(), fmt.Errorf("damaged %s: %w", kind, err)
+		return pic, takes.work(), fmt.Errorf("damaged %s: %w", kind, err)
 	}
 	// The copy is drawn anew from the pixels, so that no metadata and no place comes with it.
 	small := upright(shrink(whole), readExif(bytes.NewReader(raw)).Orientation)
 	var out bytes.Buffer
-	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: pictureGrade}); err != nil {
-		return Picture{}, takes.work(), err
-	}
+	err = jpeg.Encode(&out, small, &jpeg.Options{Quality: pictureGrade})
 	b := small.Bounds()
-	return Picture{Width: b.Dx(), Height: b.Dy(), JPEG: out.Bytes()}, takes.work(), nil
+	return Picture{Width: b.Dx(), Height: b.Dy(), JPEG: out.Bytes()}, takes.work(), err
 }
 
 // shrink scales a picture so that its longer side fits; a small one stays as large as it is. What
@@ -213,21 +211,16 @@ func upright(src *image.RGBA, orientation int) *image.RGBA {
 // turned returns where a stored pixel belongs in the upright picture: 2, 4, 5 and 7 are mirrored, 3
 // stands on its head, 6 and 8 lie on a side.
 func turned(x, y, w, h, orientation int) (int, int) {
+	if orientation >= 5 {
+		x, y, w, h = y, x, h, w
+	}
 	switch orientation {
-	case 2:
+	case 2, 6:
 		return w - 1 - x, y
-	case 3:
+	case 3, 7:
 		return w - 1 - x, h - 1 - y
-	case 4:
+	case 4, 8:
 		return x, h - 1 - y
-	case 5:
-		return y, x
-	case 6:
-		return h - 1 - y, x
-	case 7:
-		return h - 1 - y, w - 1 - x
-	case 8:
-		return y, w - 1 - x
 	}
 	return x, y
 }

@@ -407,13 +407,10 @@ func (w *Words) Drift(s *verify.Section) string {
 // maxDecimals is more than any tape or scale on a roof resolves.
 const maxDecimals = 4
 
-// decimals returns how many places behind the point a value with this uncertainty is written with
-// so that the uncertainty shows the given number of significant digits (JCGM 100, 7.2.6: at most
-// two); 0 where it is not known.
+// decimals returns how many places behind the point a value with this uncertainty, above 0, is
+// written with so that the uncertainty shows the given number of significant digits (JCGM 100,
+// 7.2.6: at most two).
 func decimals(uncertainty float64, significant int) int {
-	if !(uncertainty > 0) || math.IsInf(uncertainty, 0) {
-		return 0
-	}
 	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places
 	// behind the point. Rounded first: 0.0996 to two digits is 0.10, which needs two places and not
 	// three.

@@ -3,7 +3,6 @@ package lang
 import (
 	"fmt"
 	"maps"
-	"slices"
 	"strings"
 	"sync"
 )
@@ -36,7 +35,7 @@ func (l Language) Tag() string {
 // tables are the sentences by subject.
 func tables() []map[string]string { return []map[string]string{prompt, screens, sheets, page} }
 
-// spanish is the Spanish of every sentence, from its tables by subject.
+// spanish is the Spanish of every sentence.
 var spanish = sync.OnceValue(func() map[string]string {
 	all := map[string]string{}
 	for _, table := range tables() {
@@ -44,9 +43,6 @@ var spanish = sync.OnceValue(func() map[string]string {
 	}
 	return all
 })
-
-// Keys are the English of all sentences that have a Spanish one, sorted.
-func Keys() []string { return slices.Sorted(maps.Keys(spanish())) }
 
 // S is a sentence in the language, its places left as they are; English where the table has none.
 func (l Language) S(english string) string {

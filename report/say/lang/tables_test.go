@@ -1,6 +1,10 @@
 package lang
 
-import "testing"
+import (
+	"maps"
+	"slices"
+	"testing"
+)
 
 // TestOneTableEach: a sentence stands in one table alone, or one of two translations would be
 // nobody's.
@@ -18,6 +22,9 @@ func TestOneTableEach(t *testing.T) {
 		t.Error("no tables")
 	}
 }
+
+// Keys are the English of all sentences that have a Spanish one, sorted.
+func Keys() []string { return slices.Sorted(maps.Keys(spanish())) }
 
 // LeftOut tells whether the phone's checker has no Spanish of a sentence.
 func LeftOut(english string) bool { _, ok := sheets[english]; return ok }
