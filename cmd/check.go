@@ -239,7 +239,12 @@ func (p *printer) print(c checked) error {
 }
 
 // tool is how this build names itself in JSON.
-func tool() report.Tool { return report.Tool{Name: "bayproof", Version: Version} }
+func tool() report.Tool {
+	return report.Tool{Name: "bayproof", Version: Version, Text: textDigest()}
+}
+
+// textDigest is worked out once, as a document a job carries it.
+var textDigest = sync.OnceValue(report.TextDigest)
 
 // jobRead is one job as it was found in an input: its rows, or why there are none. Finding jobs is
 // done by one goroutine in the order of the input; reading the cells of rows is most of the work

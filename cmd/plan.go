@@ -235,7 +235,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 		return page.Job{}, err
 	}
 	data.Of(job)
-	data.Tool, data.Wrote = tool(), o.env.Now()
+	data.Tool, data.Text, data.Wrote = tool(), textDigest(), o.env.Now()
 	if _, _, err := pocket.New(data, nil, o.env.Now, nil); err != nil {
 		return page.Job{}, err
 	}

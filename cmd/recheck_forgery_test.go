@@ -93,6 +93,7 @@ func forgeries(t *testing.T, other string) []forgery {
 	elsewhere := in("sources", matched(`"arch":"[^"]*"`, `"arch":"elsewhere"`))
 	version := func(page string) string { return strings.ReplaceAll(page, `"version":"0.1.0"`, `"version":"0.0.9"`) }
 	method := in("findings", matched(`"method":[0-9]+`, `"method":99`))
+	otherText := matched(`"text":"[0-9a-f]{16}"`, `"text":"0123456789abcdef"`)
 	row := regexp.MustCompile(`<tr class="v-[a-z]+" data-of=.*?</tr>\n`)
 	return []forgery{
 		{"headline", headline, 3, `the record says “All 40 bays may be closed”, it is “Not done: \d+ of 40 bays`},
@@ -152,6 +153,8 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"other version, headline", both(version, headline), 3, `headline`},
 		{"other version, verdict in a row", both(version, rowVerdict), 3, `the record says “CLOSE”, it is “ADD”`},
 		{"other version, a sentence", both(version, matched(`(<span class="do"><bdi>)[^<]*`, "${1}nothing to do")), 4, `nothing to do”`},
+		{"other text, a key less", in("findings", both(otherText, once(`"core_journal":null,`, ""))), 4, `wrote other data under it`},
+		{"other text, a comment", both(in("findings", otherText), once("</main>", "<!-- all bays closed --></main>")), 3, `a comment that nobody sees`},
 		{"other method, verdict in a row", both(method, rowVerdict), 3, `the record says “CLOSE”, it is “ADD”`},
 		{"other method, headline", both(method, headline), 3, `the record says “All 40`},
 		{"other method, a row gone", both(method, matched(`<tr class="v-add" data-of=.*?</tr>\n`, "")), 3, `not in the page`},

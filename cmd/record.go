@@ -293,7 +293,7 @@ func recordInput(job *model.Job, flags map[string]string, by record.Tool) (recor
 	opt := verify.All()
 	opt.Logged = true
 	f := verify.Check(job, opt)
-	doc, err := report.AppendJSON(nil, f, report.Tool{Name: by.Name, Version: by.Version}, false)
+	doc, err := report.AppendJSON(nil, f, report.Tool{Name: by.Name, Version: by.Version, Text: textDigest()}, false)
 	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: by}, err
 }
 

@@ -40,10 +40,12 @@ func AppendObject(dst []byte, document Object, indent bool) ([]byte, error) {
 // figures unrounded and in the job's units, reasons as codes with their evidence, and beside both
 // the sentence that the text shows.
 
-// Tool names the program that made a document.
+// Tool names the program that made a document. Text is its TextDigest, which is handed in so that
+// the phone's page, whose job carries it, need not carry the templates.
 type Tool struct {
 	Name    string `json:"name"`
 	Version string `json:"version"`
+	Text    string `json:"-"`
 }
 
 // Number is a float64 that is null in JSON where it does not exist: NaN stands for that everywhere
@@ -117,7 +119,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 	w := say.New(f).InEnglish()
 	s := &f.Job.Settings
 	return Object{
-		{"schema", SchemaName("check")}, {"method", verify.Method}, {"text", textDigest()}, {"lang", "en"},
+		{"schema", SchemaName("check")}, {"method", verify.Method}, {"text", tool.Text}, {"lang", "en"},
 		{"tool", tool},
 		{"job", Object{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
 		{"inputs", Inputs(f.Job)},

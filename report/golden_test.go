@@ -43,7 +43,7 @@ func golden(t *testing.T, name string, got []byte) {
 
 func mustJSON(t *testing.T, f *verify.Findings, indent bool) []byte {
 	t.Helper()
-	out, err := AppendJSON(nil, f, Tool{"bayproof", "0"}, indent)
+	out, err := AppendJSON(nil, f, Tool{"bayproof", "0", "of the sentences"}, indent)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +57,7 @@ func TestGolden(t *testing.T) {
 	golden(t, "why.txt", AppendWhy(nil, f, false))
 	golden(t, "check-colour.txt", AppendText(nil, f, true))
 	golden(t, "summary.txt", AppendSummary(nil, f, false))
-	golden(t, "check.json", bytes.Replace(mustJSON(t, f, true), []byte(textDigest()), []byte("of the sentences"), 1))
+	golden(t, "check.json", mustJSON(t, f, true))
 	golden(t, "check.csv", AppendCSV(AppendCSVHeader(nil), f))
 }
 

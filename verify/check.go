@@ -268,6 +268,9 @@ func (c *check) judged(given []crew.Section) []crew.Result {
 	if c.opts.Growing == nil {
 		return crew.JudgeJob(given, total)
 	}
+	for i := range given {
+		given[i].Version = 0 // each check has numbers of its own
+	}
 	of := -1
 	if c.opts.AdviceIn != "" {
 		of = slices.IndexFunc(c.sections, func(s sectionLots) bool { return strings.EqualFold(s.of.Name, c.opts.AdviceIn) })

@@ -42,17 +42,17 @@ func Codes() []CodeInfo { return slices.Clone(codes) }
 
 // rowOf finds the row of a code; an empty one where it has none. Nobody writes to it.
 func rowOf(c Code) *CodeInfo {
-	if i, ok := rows()[c]; ok {
-		return &codes[i]
+	if row := rows()[c]; row != nil {
+		return row
 	}
 	return &CodeInfo{}
 }
 
-// rows is the place of each code's row in the table, found when it is first asked for.
-var rows = sync.OnceValue(func() map[Code]int {
-	rows := make(map[Code]int, len(codes))
-	for i, row := range codes {
-		rows[row.Code] = i
+// rows is each code's row of the table, copied when one is first asked for.
+var rows = sync.OnceValue(func() map[Code]*CodeInfo {
+	rows := make(map[Code]*CodeInfo, len(codes))
+	for _, row := range codes {
+		rows[row.Code] = &row
 	}
 	return rows
 })

@@ -31,6 +31,7 @@ type Data struct {
 	Photos []string          `json:"photos,omitempty"` // names of the files in photos/
 	Flags  map[string]string `json:"flags,omitempty"`  // settings given on the command line
 	Tool   report.Tool       `json:"tool"`
+	Text   string            `json:"text"` // the tool's TextDigest
 	Wrote  time.Time         `json:"wrote"`
 }
 
@@ -415,7 +416,9 @@ func (e *Engine) Call(name string, ask Ask) (any, error) {
 		if len(faults) > 0 {
 			return nil, faultError(faults[0])
 		}
-		b, err := report.AppendJSON(nil, verify.Check(job, verify.All()), e.data.Tool, false)
+		tool := e.data.Tool
+		tool.Text = e.data.Text
+		b, err := report.AppendJSON(nil, verify.Check(job, verify.All()), tool, false)
 		return json.RawMessage(b), err
 	}
 	return nil, fmt.Errorf("no call %s", name)

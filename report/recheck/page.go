@@ -304,6 +304,9 @@ func alike(a, b string, within float64) bool {
 	return true
 }
 
+// carried names what is data and neither said nor shown; between versions it may differ.
+const carried = "what a chart or the record carries as data"
+
 // compareUnseen says what differs besides the lines: by kind, each once.
 func compareUnseen(a, b []element) (foreign, unseen []string) {
 	x, y := kinds(a), kinds(b)
@@ -321,7 +324,7 @@ func compareUnseen(a, b []element) (foreign, unseen []string) {
 	say(&foreign, "fetch", "something fetched or shown from elsewhere", "")
 	say(&unseen, "comment", "a comment that nobody sees", "")
 	say(&unseen, "hidden", "something hidden", "something that was hidden is shown")
-	say(&unseen, "data", "what a chart or the record carries as data", "what a chart or the record carries as data")
+	say(&unseen, "data", carried, carried)
 	say(&unseen, "markup", "the markup", "the markup")
 	return foreign, unseen
 }

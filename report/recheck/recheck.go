@@ -225,6 +225,8 @@ func (c *check) pages(a Again, other bool) {
 		c.r.add("page", Differs, "%s differently when written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), p.lines[0])
 	case len(p.foreign) > 0:
 		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared: %s", strings.Join(p.foreign, "; "))
+	case other && slices.Equal(p.unseen, []string{carried}):
+		c.r.add("page", Partly, "every line reads the same; version %s wrote other data under it, which was not compared", c.r.Tool.Version)
 	case c.o.SavedAs || len(p.unseen) == 0:
 		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared")
 	default:
