@@ -131,7 +131,7 @@ func pocketFiguresOfOtherJobs(t *testing.T, b *browser, _ string) {
 			t.Fatal(err)
 		}
 		tool := want["tool"].(map[string]any)
-		data.Tool.Name, data.Tool.Version = tool["name"].(string), tool["version"].(string)
+		data.Tool.Name, data.Tool.Version, data.Text = tool["name"].(string), tool["version"].(string), want["text"].(string)
 		text, err := json.Marshal(map[string]any{"data": data, "kept": []string{}, "earlier": []string{}})
 		if err != nil {
 			t.Fatal(err)

@@ -97,6 +97,7 @@ func OrNull(word string) any {
 	return word
 }
 
+// countOrNull is a count of which 0 means that nobody said it.
 func countOrNull(n int) any {
 	if n <= 0 {
 		return nil

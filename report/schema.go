@@ -20,6 +20,7 @@ var schemas = []struct {
 	{"check", checkSchema}, {"recheck", recheckSchema}, {"plan", planSchema}, {"review", reviewSchema}, {"fields", fieldsSchema}, {"constants", constantsSchema},
 }
 
+// Schemas are the names of all documents.
 func Schemas() (names []string) {
 	for _, s := range schemas {
 		names = append(names, s.name)
@@ -211,6 +212,7 @@ func texts(keys ...string) []key   { return keysOf(textOf, keys) }
 func words(keys ...string) []key   { return keysOf(wordOrNot, keys) }
 func counts(keys ...string) []key  { return keysOf(countOf, keys) }
 
+// keysOf makes keys of one kind: each with what it means after it.
 func keysOf(of func(string) kind, keys []string) (out []key) {
 	for pair := range slices.Chunk(keys, 2) {
 		out = append(out, key{pair[0], of(pair[1])})
@@ -255,6 +257,7 @@ func orderOf(meaning string) kind {
 		key{"data", openObject("with what, where and how much, by the action", data...)}, key{"log", wordOrNot("the prompt's line that reports it, _ where a figure or a word goes in")})
 }
 
+// checkSchema is a job's findings, as check and a record have them.
 func checkSchema() kind {
 	reasons := listOf("what speaks about it", objectOf("", slices.Concat(texts("code", "a code of bayproof fields", "text", "the sentence"),
 		[]key{{"data", anyData()}}, words("answered", "the code of what answered it"))...))
@@ -304,6 +307,7 @@ func toolKey() key {
 	return key{"tool", objectOf("what wrote it", texts("name", "", "version", "")...)}
 }
 
+// unitsKey names the unit of each quantity that a document has.
 func unitsKey(names ...string) key {
 	var keys []key
 	for _, name := range names {
@@ -312,6 +316,7 @@ func unitsKey(names ...string) key {
 	return key{"units", objectOf("of its figures", keys...)}
 }
 
+// planSchema is what a job will take, by bay and by section.
 func planSchema() kind {
 	way := objectOf("", slices.Concat(texts("code", "a way of counting", "counting", "ends, fresh or running"), figures("bag_step", "smallest part of a bag that is told apart", "weigh_within", "± of a weighed mass",
 		"good_bays_closed", "share of the good bays that would be closed", "aim_for_eight_in_ten", "density to aim at that closes eight in ten", "more_material", "share more material for that"))...)
@@ -347,6 +352,7 @@ func tallyKeys(group bool) []key {
 		counts("sections_lower_short", "whose lower tolerance limit is below the target", "sections_lower_known", "that have one"), figures("unaccounted_bags", "loaded less left less logged"))
 }
 
+// reviewSchema is many jobs: groups of them, their findings, the bays to inspect.
 func reviewSchema() kind {
 	groups := func(meaning string) kind { return listOf(meaning, objectOf("", tallyKeys(true)...)) }
 	verdict := wordOf("the action it asks for; empty without material", "CLOSE", "ADD", "MEASURE", "PROBE", "")
@@ -395,6 +401,7 @@ func needsSchema() kind {
 	return objectOf("bays that somebody has to see to", slices.Concat(counts("mend", "", "look", "", "ask", ""), []key{{"kinds", listOf("", objectOf("", slices.Concat(texts("state", "how they stand"), []key{{"queue", wordOf("", "mend", "look", "ask")}}, counts("bays", "how many"), figures("area", "of their faces"))...))}})...)
 }
 
+// fieldsSchema is the manual of columns, settings, entries and codes.
 func fieldsSchema() kind {
 	return objectOf("columns, settings, entries and codes", schemaKey("fields"), key{"job", wordOrNot("whose settings are shown")},
 		key{"columns", listOf("of the job's files", objectOf("", texts("file", "", "name", "", "unit", "of a bare number", "meaning", "")...))},
@@ -409,6 +416,7 @@ func constantsSchema() kind {
 	return objectOf("what figures rest on besides the files", schemaKey("constants"), methodKey(), key{"constants", listOf("each with its source", constant)})
 }
 
+// recheckSchema is one record set against what comes of its files.
 func recheckSchema() kind {
 	outcome := wordOf("what came of it", "holds", "differs", "not fully checked")
 	return objectOf("what was found about one record",

@@ -54,6 +54,8 @@ const pageWidth = 61
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
 const longestName = 12
 
+// newTextPage makes the page of a job's findings. Its first column is as wide as the longest
+// label in the reader's language.
 func newTextPage(f *verify.Findings, colour bool) *textPage {
 	t := &textPage{Page: screen.Page{Colour: colour}, f: f, w: say.New(f)}
 	labels := []string{t.w.S(unfilled), t.w.S(unlogged)}

@@ -66,6 +66,8 @@ func bayColumns(table []model.Column[model.Entry]) *knownColumns {
 	return knownOf("the log", "bay", table, func(model.SettingDef) bool { return true })
 }
 
+// coreColumns are the columns of cores.csv, sectionColumns those of sections.csv, where a
+// setting may stand that a section has for itself.
 func coreColumns() *knownColumns {
 	return knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false })
 }

@@ -125,6 +125,7 @@ var headDigest = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompil
 // void are the elements that have no end.
 var void = map[string]bool{"meta": true, "img": true, "br": true, "hr": true, "link": true, "input": true, "col": true, "wbr": true}
 
+// last is the innermost of the elements that are open; empty outside all of them.
 func last(list []string) string {
 	if len(list) == 0 {
 		return ""
@@ -132,6 +133,7 @@ func last(list []string) string {
 	return list[len(list)-1]
 }
 
+// attr is an attribute's value; one that is not there reads as an empty one.
 func attr(list []xhtml.Attribute, key string) string {
 	for _, a := range list {
 		if a.Key == key {

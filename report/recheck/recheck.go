@@ -393,6 +393,8 @@ func factsOf(findings []byte) pageFacts {
 	return f
 }
 
+// count is one of the job's totals, which the findings may lack or hold as something else than a
+// number.
 func (f *pageFacts) count(key string) (n int, known bool) {
 	x, known := f.totals[key].(float64)
 	return int(x), known

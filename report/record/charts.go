@@ -312,6 +312,8 @@ type limit struct {
 	named      bool    // the aim stands too near the target for a name of its own: the legend has it
 }
 
+// limits are the section's three lines of density. A ceiling is never near the target: only the
+// aim may go without a name.
 func (s *section) limits() []limit {
 	set := &s.Section.Settings
 	return []limit{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}}

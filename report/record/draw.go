@@ -203,6 +203,8 @@ type drawing struct {
 	xLo, xHi, yLo, yHi       float64
 }
 
+// x is where a value of the axis below stands, in px from the left; y where one of the other
+// axis does, in px from the top, larger values higher up.
 func (d *drawing) x(v float64) float64 {
 	return round2(d.left + (v-d.xLo)/(d.xHi-d.xLo)*(drawWidth-d.left-d.right))
 }

@@ -264,6 +264,7 @@ func (p *page) against() []closed {
 	return out
 }
 
+// decidedBays are the bays that somebody decided by name, with the reason that was given.
 func (p *page) decidedBays() []closed {
 	var out []closed
 	for _, b := range p.bays {

@@ -24,6 +24,7 @@ type results struct {
 	Bar                         bar
 }
 
+// newResults sums a tally up; pass is its rate of bays that may stay closed.
 func newResults(u say.Units, n *audit.Tally, pass audit.Rate) results {
 	bays := fmt.Sprint(n.Bays)
 	if n.Expected != n.Bays {
@@ -168,6 +169,8 @@ func needing(j *audit.Job) (n int) {
 	return n
 }
 
+// newOpenRow is a bay of a job's list of open ones. One that is not filled has neither density
+// nor reason.
 func newOpenRow(u say.Units, j *audit.Job, b *audit.BayOf) openRow {
 	row := openRow{Section: j.SectionOf(b), Bay: b.Bay, State: u.OpenState(b), Class: strings.ToLower(say.Verdict(b.Verdict)), Why: say.ReasonTitle(b.Code)}
 	if b.Plight == audit.NotFilled {
@@ -190,6 +193,8 @@ type barPart struct {
 	At, Wide float64
 }
 
+// newBar draws the tally's bays, filled or not, what needs work first. A verdict that no bay has
+// takes no room and no word.
 func newBar(n *audit.Tally) bar {
 	total := float64(n.Filled + n.NotFilled + n.NotInLog)
 	var b bar

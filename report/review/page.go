@@ -276,6 +276,7 @@ type sampleRow struct {
 	Job, Link, Section, Bay, Verdict, Class, Density, Why string
 }
 
+// sample is the part that names the bays to be opened; nil where no inspection was asked for.
 func (p *page) sample(r *audit.Review, u say.Units) *samplePart {
 	if r.Plan == nil {
 		return nil

@@ -94,6 +94,8 @@ func (s *suspects) others(r *audit.Review) (names []string) {
 	return names
 }
 
+// said is the leading finding's sentence, after the job that it speaks of. One about a crew
+// names it itself.
 func (s *suspects) said(r *audit.Review, u say.Units) string {
 	text := u.Suspect(s.lead)
 	if len(s.jobs) > 0 && s.lead.Crew == "" {

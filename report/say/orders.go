@@ -112,6 +112,7 @@ func word(key, text string) verify.Datum {
 	return verify.Datum{Key: key, Text: text, Dim: verify.Name}
 }
 
+// toMeasure says which sizes, and how often where once is not enough.
 func (u Units) toMeasure(o *verify.Order) []verify.Datum {
 	dimension, _ := find(o.Data, "dimension")
 	data := []verify.Datum{word("sizes", u.List(strings.Split(u.words(dimension.Text), ", ")))}
@@ -135,6 +136,9 @@ func (u Units) toDecide(b *verify.Bay, o *verify.Order) (data []verify.Datum) {
 	return data
 }
 
+// toBlow says the least that closes the bay and the most before somebody looks, in whole units
+// of mass, and where a new hole goes. Least and most may read the same: then one figure stands
+// for both. An order may have no limit above.
 func (u Units) toBlow(b *verify.Bay, o *verify.Order) (data []verify.Datum) {
 	least, needs := find(o.Data, "mass")
 	most, stops := find(o.Data, "mass_most")
@@ -299,6 +303,10 @@ func (w *Words) NowAndCautions(b *verify.Bay) (now string, cautions []string) {
 	return w.now(b, long, false), cautions
 }
 
+// now is what is to be done about a bay, in sentences of one length; cautioned tells whether
+// cautions of the work stand in it or are told apart. A bay without an order says why it has
+// none: decided, sizes that are owed, a neighbor's order that answers for both, bays that share
+// a count.
 func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string, cautioned bool) string {
 	switch {
 	case b.IsDecided():

@@ -48,6 +48,7 @@ func (u Units) Of(dim verify.Dim) Unit {
 // Area returns the unit of faces and openings.
 func (u Units) Area() Unit { return u.show(model.ShowArea) }
 
+// show is the unit in which the job shows a quantity; SI units of it make one.
 func (u Units) show(d model.Display) Unit {
 	unit := u.System.Unit(d)
 	return Unit{unit.Factor, unit.Symbol, printed(unit.Symbol)}

@@ -430,6 +430,8 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 // BriefEvidence is Evidence without the sureness that every bay is asked for.
 func (w *Words) BriefEvidence(b *verify.Bay) string { return w.evidence(b, w.briefSure) }
 
+// briefSure is how sure it is that the bay reaches its target, or that it is short. What is
+// neither is told without a number: nobody on a roof can act on one.
 func (w *Words) briefSure(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
 	switch p := b.ProbAtTarget; {

@@ -310,6 +310,8 @@ func (a *asciiWriter) Write(p []byte) (int, error) {
 	return len(p), err
 }
 
+// ascii writes the signs of quantities in words or letters, any other character as a question
+// mark: one for one, so that columns stay where they are.
 func (a *asciiWriter) ascii(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r >= utf8.RuneSelf {

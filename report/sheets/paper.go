@@ -148,6 +148,7 @@ func (s *roofSection) add(row roofRow) {
 	s.Rows = append(s.Rows, row)
 }
 
+// withSpare adds empty rows at the section's end, for bays that nobody planned.
 func (s roofSection) withSpare() roofSection {
 	s.Rows = append(s.Rows, make([]roofRow, spareRows)...)
 	return s

@@ -69,6 +69,7 @@ func bayCount(u say.Units, p *plan.Plan) string {
 	return s
 }
 
+// filled counts the bays that need nothing any more.
 func filled(p *plan.Plan) (n int) {
 	for _, b := range p.Bays {
 		if b.Filled {

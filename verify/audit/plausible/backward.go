@@ -67,6 +67,7 @@ type mixture struct {
 // writes to them.
 var mixtures = newMixtures()
 
+// newMixtures works out ln(1 − ε − μ − β) of each set once: it is asked for every count.
 func newMixtures() [mixes]mixture {
 	list := [...]mixture{{0.02, 0.01, 0.01, 0.25, 0}, {0.10, 0.01, 0.02, 0.2, 0}, {0.25, 0.02, 0.02, 0.1, 0},
 		{0.15, 0.02, 0.10, 0.05, 0}, {0.005, 0.12, 0.005, 0.25, 0}, {0.01, 0.22, 0.01, 0.15, 0}}

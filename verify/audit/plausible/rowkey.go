@@ -105,6 +105,7 @@ type counted[K comparable] struct {
 	n   int
 }
 
+// add counts a key once more; of is how often it came.
 func (t *tally[K]) add(key K) {
 	for i := range *t {
 		if c := &(*t)[i]; c.key == key {
