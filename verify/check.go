@@ -268,9 +268,6 @@ func (c *check) judged(given []crew.Section) []crew.Result {
 	if c.opts.Growing == nil {
 		return crew.JudgeJob(given, total)
 	}
-	for i := range given {
-		given[i].Version = 0 // each check has numbers of its own
-	}
 	of := -1
 	if c.opts.AdviceIn != "" {
 		of = slices.IndexFunc(c.sections, func(s sectionLots) bool { return strings.EqualFold(s.of.Name, c.opts.AdviceIn) })
@@ -289,7 +286,7 @@ func (c *check) fillGiven() []crew.Section {
 		if told.Lots == nil {
 			step := c.measured.Sections[i].Step.Used
 			*told = crew.Section{Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Odds: s.tookMore(c.measured.Bag.Mass, step)},
-				Step: step, Version: s.version}
+				Step: step}
 		}
 		told.Seen.Unordered, told.Total, told.Boxes = c.job.OrderDoubtful, emptied(s.out.Emptied), nil
 		for _, b := range s.out.Boxes {

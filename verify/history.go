@@ -127,6 +127,9 @@ func (p *past) at(i int) *Bay {
 		if then.rule == model.RuleProcess {
 			if p.given == nil {
 				p.given = then.fillGiven()
+				for i := range p.given {
+					p.given[i].Version = then.sections[i].version // another check has numbers of its own
+				}
 			}
 			r := p.memory.Judge(p.given, emptied(then.found.Totals.Emptied), s)
 			then.takeResult(s, &r)
