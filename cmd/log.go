@@ -11,11 +11,13 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"time"
 	"unicode/utf8"
 
 	"github.com/peterh/liner"
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"bayproof/cmd/prompt"
 	"bayproof/model"
@@ -433,19 +435,32 @@ type asking interface {
 // reader, which shows no questions where its lines come from a file or a pipe.
 func newAsking(env *Env) asking {
 	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
-		l := liner.NewLiner()
-		l.SetCtrlCAborts(true)
-		return &typing{l, env.Stdout, env.width() - 20, untilDone(func() { l.Close() })}
+		t := &typing{out: env.Stdout, room: env.width() - 20}
+		stdin := int(os.Stdin.Fd())
+		was, err := term.GetState(stdin)
+		t.done = untilDone(func() {
+			t.ended.Store(true)
+			for range 2 { // a question may be at the point where the editor sets the terminal to its own way, or back
+				if err == nil {
+					_ = term.Restore(stdin, was)
+				}
+				time.Sleep(20 * time.Millisecond)
+			}
+		})
+		t.line = liner.NewLiner()
+		t.line.SetCtrlCAborts(true)
+		return t
 	}
 	return &piped{in: bufio.NewReaderSize(env.Stdin, mostTyped), out: env.Stdout, show: env.StdinTerminal}
 }
 
 // typing is a terminal with line editing and a history of the sitting.
 type typing struct {
-	line *liner.State
-	out  io.Writer
-	room int // columns that the last line of a question may take: the answer stands behind it
-	done func()
+	line  *liner.State
+	out   io.Writer
+	room  int         // columns that the last line of a question may take: the answer stands behind it
+	ended atomic.Bool // by a signal: the terminal is as it was, and no further question may change it
+	done  func()
 }
 
 // Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D
@@ -454,6 +469,9 @@ func (t *typing) Ask(question string) (string, error) {
 	head, last := lastLine(question, t.room)
 	if _, err := io.WriteString(t.out, head); err != nil {
 		return "", err
+	}
+	if t.ended.Load() {
+		select {}
 	}
 	answer, err := t.line.Prompt(last)
 	if errors.Is(err, liner.ErrPromptAborted) {

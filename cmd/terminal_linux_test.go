@@ -2,7 +2,6 @@ package cmd_test
 
 import (
 	"fmt"
-
 	"os"
 	"os/exec"
 	"os/signal"
@@ -55,7 +54,7 @@ func TestASignalLeavesTheTerminal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, s := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP} {
+	round := func(s syscall.Signal, edited bool) {
 		if signal.Ignored(s) {
 			t.Skipf("%v is ignored here, as nohup has it: nothing to try", s)
 		}
@@ -65,33 +64,35 @@ func TestASignalLeavesTheTerminal(t *testing.T) {
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		shown := make(chan string, 100)
+		shown := make(chan error, 1)
 		go func() {
 			b := make([]byte, 4096)
-			for {
+			for seen := ""; ; {
 				n, err := keys.Read(b)
-				shown <- string(b[:n])
-				if err != nil || strings.Contains(string(b[:n]), "b1>") {
+				if seen += string(b[:n]); err != nil || strings.Contains(seen, "b1>") {
+					shown <- err
 					return
 				}
 			}
 		}()
-		for seen, late := "", time.After(20*time.Second); !strings.Contains(seen, "b1>"); {
-			select {
-			case text := <-shown:
-				seen += text
-			case <-late:
-				t.Fatalf("no prompt within 20 s: %q", seen)
+		select {
+		case err := <-shown:
+			if err != nil {
+				t.Fatal(err)
 			}
+		case <-time.After(20 * time.Second):
+			t.Fatal("no prompt within 20 s")
 		}
-		changed := false // the prompt edits its line: it has to be seen before it is ended
-		for i := 0; i < 200 && !changed; i++ {
+		for late := time.Now().Add(10 * time.Second); edited; time.Sleep(time.Millisecond) { // the editor takes Ctrl-C itself once it reads
 			now, err := unix.IoctlGetTermios(int(screen.Fd()), unix.TCGETS)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if changed = now.Lflag != before.Lflag; !changed {
-				time.Sleep(5 * time.Millisecond)
+			if now.Lflag&(unix.ISIG|unix.ICANON|unix.ECHO) == 0 {
+				break
+			}
+			if time.Now().After(late) {
+				t.Fatalf("%v: the prompt left the terminal at %x, and it was to edit its line", s, now.Lflag)
 			}
 		}
 		_ = c.Process.Signal(s)
@@ -103,8 +104,14 @@ func TestASignalLeavesTheTerminal(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !changed || *after != *before {
-			t.Errorf("%v: the prompt changed the terminal %t, and it was left at %x, was %x", s, changed, after.Lflag, before.Lflag)
+		if *after != *before {
+			t.Errorf("%v, edited %t: the terminal was left at %x, was %x", s, edited, after.Lflag, before.Lflag)
+		}
+	}
+	for _, s := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP} {
+		round(s, true)
+		for range 10 { // at the very moment when the editor sets the terminal to its own way
+			round(s, false)
 		}
 	}
 }
