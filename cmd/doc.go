@@ -8,16 +8,16 @@
 //
 // Which file holds what:
 //
-//	root.go    the command tree, Env, exit codes and errors, the flags that commands share, the version
-//	help.go    help pages, fields, completion for shells
-//	start.go   start: what package setup asked goes into job.csv and sections.csv; the user's own defaults; the demo
-//	plan.go    plan and its two tally sheets
-//	log.go     log: the terminal, the log on disk and the clock that package prompt is given
-//	check.go   check: jobs on all cores and their results in order; reading a job; telling its faults
-//	record.go  record and recheck
-//	review.go  review: finding jobs below folders, a programme's settings, the tables
-//	output.go  where results go: whole files, never onto an input or through a link in a job; progress; warnings
-//	env_*.go   whether the terminal shows UTF-8, by system
+//	root.go         the command tree, Env, exit codes and errors, the flags that commands share, the version
+//	help.go         help pages, fields, completion for shells
+//	start.go        start: what package setup asked goes into job.csv and sections.csv; the user's own defaults; the demo
+//	plan.go         plan and its two tally sheets
+//	log.go          log: the terminal, the log on disk and the clock that package prompt is given
+//	check.go        check: jobs on all cores and their results in order; reading a job; telling its faults
+//	record.go       record and recheck
+//	review.go       review: finding jobs below folders, a programme's settings, the tables
+//	output.go       where results go: whole files, never onto an input or through a link in a job; progress; warnings
+//	env_windows.go  whether the console shows UTF-8
 //
 // A run of check, as an example: Run builds the tree and lets cobra find the command;
 // common.command fills in what the command line gives and calls checkOptions.run; that names its

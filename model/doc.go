@@ -9,11 +9,11 @@
 // nothing a Warning; both carry their place and what would cure them.
 //
 // Where to look: job.go has the types of a job and of a row of its log; columns.go the tables of
-// columns and entries; settings.go the tables of settings and of the evidence that a program may
-// ask for; place.go where something stands in a file; unit.go and words.go the units and words that
-// stand in cells; volume.go the solids with their volumes and derivatives. The rest puts a log
-// together: assemble.go finds the bay of every row, holds limits and goes through beginnings of a
-// log, rows.go says what each kind of row does and may carry, sizes.go gives every bay its sizes
+// columns and entries, and the words that stand in cells; settings.go the tables of settings and of
+// the evidence that a program may ask for; place.go where something stands in a file; unit.go the
+// units; volume.go the solids with their volumes and derivatives. The rest puts a log together:
+// assemble.go finds the bay of every row and holds limits, beginnings.go goes through beginnings of
+// a log, rows.go says what each kind of row does and may carry, sizes.go gives every bay its sizes
 // and holds places against them, counter.go goes along the counter and shared figures and refuses
 // masses that cannot be.
 //

@@ -49,11 +49,11 @@ var tables = []table{
 	{"report/say/review.go", "lackNames", nil},
 	{"report/say/sentences.go", "orderCautions", []string{"1"}},
 	{"verify/caution.go", "cautionRows", []string{"1", "2"}},
-	{"model/words.go", "probeWords", nil},
-	{"model/words.go", "stopWords", nil},
-	{"model/words.go", "countingWords", nil},
-	{"model/words.go", "shapeWords", nil},
-	{"model/words.go", "originWords", nil},
+	{"model/columns.go", "probeWords", nil},
+	{"model/columns.go", "stopWords", nil},
+	{"model/columns.go", "countingWords", nil},
+	{"model/columns.go", "shapeWords", nil},
+	{"model/columns.go", "originWords", nil},
 }
 
 // byFunction are functions whose texts are sentences as a whole: verdict words, what a bay waits
