@@ -148,6 +148,9 @@ func (s *Session) box(tail string) {
 // core logs a core sample of a bay.
 func (s *Session) core(tail string) {
 	b, tokens := s.target(tail)
+	if b == nil && s.abroad(tokens) {
+		return
+	}
 	if b == nil {
 		s.sayf("Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3")
 		return
@@ -234,6 +237,9 @@ func (s *Session) seen(b *model.Bay, said Row) {
 	switch {
 	case len(said) > 0:
 		said["entry"] = "seen"
+		if slices.ContainsFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool { return c.Is == model.ColumnSize && said[c.Name] != "" }) {
+			said["entry"] = "size" // bulge 3/4
+		}
 		s.put(s.rowOf(b.Name, said))
 	case x != nil && b.Fill != nil:
 		s.verdict(x, true)
@@ -367,6 +373,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 // why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole
 // order, and what would have served.
 func (s *Session) why(tail string) {
+	s.reread()
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		x := of(s.f, b)
 		switch {
@@ -400,7 +407,11 @@ func (s *Session) decide(tail string) {
 	head, reason, ok := strings.Cut(tail, ":")
 	b, tokens := s.leading(head)
 	name := strings.Join(tokens, " ")
-	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
+	_, yes := model.ParseAnswer(answerIn(s.say.Language, name))
+	if b == nil && s.abroad(tokens) {
+		return
+	}
+	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" || yes {
 		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
@@ -438,6 +449,8 @@ func (s *Session) leave(tail string) {
 	name, reason := "", strings.Join(tokens, " ")
 	if b != nil {
 		name = b.Name
+	} else if s.abroad(tokens) {
+		return
 	} else if len(tokens) > 1 {
 		name, reason = tokens[0], strings.Join(tokens[1:], " ")
 	}

@@ -258,8 +258,8 @@ var sentences = map[verify.Code]sentence{
 		brief: "[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]",
 		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
-		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
-		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
+		brief: "[did it {stall} by itself, yes or no?][measure the {bulge} at mid-width][write {bag_weight} and its pounds in job.csv]",
+		long:  "[Did the flow {stall} by itself, yes or no? For all bays at once: to_stall,yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: write {bag_weight} and its pounds in job.csv.]"},
 	verify.ActMeasure: {
 		brief: "measure[ its {sizes}][ at {several|place|places}]",
 		long:  "Measure[ its {sizes}][ at {several|place|places}, not where it was read before]."},
