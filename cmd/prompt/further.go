@@ -326,7 +326,9 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 	if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
 		// Without a reading after it the next bay's count would hold it once more.
 		row["counter"] = cell.FormatNumber(last)
-		s.put(row)
+		if s.put(row); s.bad != nil || s.ask != nil { // not written
+			return
+		}
 		s.sayf("  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.", row["counter"])
 		return
 	}
@@ -393,7 +395,7 @@ func (s *Session) why(tail string) {
 		if !math.IsNaN(x.CouldHide) {
 			s.sayf("  could hide a %s gap", s.say.Length(x.CouldHide))
 		}
-		if text := s.say.Now(x); text != "" {
+		if text := s.withLine(x, s.say.Now(x)); text != "" {
 			s.sayf("  now: %s", text)
 		}
 		if text := s.say.NextBay(x); text != "" {

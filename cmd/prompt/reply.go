@@ -115,7 +115,11 @@ func (s *Session) closed(x *verify.Bay) {
 // order is the one thing to do about a bay in a line, with the word that logs it once it is done;
 // that of another section is logged there.
 func (s *Session) order(x *verify.Bay) string {
-	text := s.say.BriefNow(x)
+	return s.withLine(x, s.say.BriefNow(x))
+}
+
+// withLine is the text of a bay's order with the word that logs it behind.
+func (s *Session) withLine(x *verify.Bay, text string) string {
 	if text == "" || s.opt.Bare || x.Bay.Section.Name != s.section {
 		return text
 	}

@@ -212,7 +212,7 @@ var sentences = map[verify.Code]sentence{
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags logged, {counted} emptied: at most {density_most} on average",
-		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost"},
+		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared.[ {again}] Look for bags logged twice. Log what was lost"},
 	verify.SectionOver: {title: "the section is over the ceiling",
 		brief: "the section runs {mean}, over the ceiling of {ceiling}",
 		long:  "the section runs {mean}, over the ceiling of {ceiling}. A depth or the bag weight is wrong for all of it, or material leaks out"},
