@@ -41,6 +41,15 @@ func (s *Session) rest(line string) {
 		s.newBay(name)
 		return
 	}
+	if last := s.lastBay(); len(tokens) > 0 && last != nil && s.bay(name) == nil && s.unlike(name) && strings.ContainsAny(last.Name, "0123456789") {
+		if near := nearWord(name); near != "" {
+			s.refusef("%s is no word here. Did you mean %s?", name, near)
+		} else {
+			s.refusef("No bay here is called %s. A new one? Type bay %s", name, line)
+		}
+		s.notWritten()
+		return
+	}
 	s.parsed(tokens, func(t typed) {
 		if last := s.lastBay(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
 			s.refusef("Which bay? Type %[1]s %[3]s, or %[2]s %[3]s.", last.Name, name, line)
@@ -82,15 +91,11 @@ func (s *Session) unlike(name string) bool {
 // newBay asks whether a word alone is the name of a bay. Whatever is typed but a yes is taken for
 // what it is.
 func (s *Session) newBay(name string) {
-	var known []string
-	for _, c := range commands() {
-		known = append(known, c.words...)
-	}
 	if _, answer := model.ParseAnswer(answerIn(s.say.Language, name)); answer {
 		s.sayf("Nothing was asked. The line above is in the log. undo takes it back.")
 		return
 	}
-	if near := cell.Nearest(strings.ToLower(name), known); len(name) > 2 && len(near) > 2 {
+	if near := nearWord(name); near != "" {
 		s.sayf("%s is no word here. Did you mean %s?", name, near)
 	}
 	s.question(s.say.F("  New bay called %q? [no] ", name), func(line string) {
@@ -101,6 +106,18 @@ func (s *Session) newBay(name string) {
 			s.queue(line)
 		}
 	})
+}
+
+// nearWord is the command that a word is a slip for; empty where it is close to none.
+func nearWord(word string) string {
+	var known []string
+	for _, c := range commands() {
+		known = append(known, c.words...)
+	}
+	if near := cell.Nearest(strings.ToLower(word), known); len(word) > 2 && len(near) > 2 {
+		return near
+	}
+	return ""
 }
 
 // parsed goes on with the words and figures of a line, or says what is wrong with them.
@@ -349,13 +366,7 @@ func (s *Session) fill(line string) {
 	s.question("  "+before+"[?]"+after+" ", func(answer string) {
 		instead := answer != "" && s.another(answer, strings.HasPrefix(line, "decide ") && strings.HasSuffix(before, ": "))
 		if answer != "" && !instead {
-			if strings.Contains(answer, ";") {
-				after = strings.TrimLeft(after, "; _")
-				if after != "" {
-					after = " " + after
-				}
-			}
-			s.fill(before + strings.TrimSuffix(strings.TrimSpace(answer), ";") + after)
+			s.fill(blankFilled(before, answer, after))
 			return
 		}
 		s.sayf("Dropped. Nothing was written.")
@@ -363,6 +374,43 @@ func (s *Session) fill(line string) {
 			s.rest(answer)
 		}
 	})
+}
+
+// blankFilled puts an answer between what stands before and after its blank. What was typed of
+// those with it is not said twice, as in "8 lb" where lb stands behind, or "no stall"; another unit
+// takes the place of the one there. Readings with ; between, and a name with its reason behind :,
+// are all that was asked for.
+func blankFilled(before, answer, after string) string {
+	words := strings.Fields(answer)
+	if said := strings.Fields(before); len(words) > 1 {
+		switch asked := said[len(said)-1]; {
+		case strings.EqualFold(words[0], asked):
+			words = words[1:]
+		case strings.EqualFold(words[len(words)-1], asked):
+			words = words[:len(words)-1]
+		}
+	}
+	next := strings.Fields(after)
+	for n := min(len(words)-1, len(next)); n > 0; n-- {
+		if slices.EqualFunc(words[len(words)-n:], next[:n], strings.EqualFold) {
+			words = words[:len(words)-n]
+			break
+		}
+	}
+	answer = strings.Join(words, " ")
+	unit := strings.TrimLeft(words[len(words)-1], "0123456789./")
+	switch {
+	case len(next) > 0 && unit != "" && isUnit(unit) && isUnit(next[0]):
+		after = strings.TrimPrefix(strings.TrimSpace(after), next[0])
+	case strings.HasPrefix(after, ":") && strings.Contains(answer, ":"):
+		after = ""
+	case strings.Contains(answer, ";"):
+		answer = strings.TrimSuffix(answer, ";")
+		if after = strings.TrimLeft(after, "; _"); after != "" {
+			after = " " + after
+		}
+	}
+	return before + answer + after
 }
 
 // another tells whether the answer to a blank is a line of its own: a command, or the name of a bay

@@ -110,15 +110,21 @@ func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 			}
 		}
 		if text == "" || !slices.ContainsFunc(model.CoreColumns(), func(c model.Column[model.Core]) bool { return c.Figure != nil && c.Name == name }) {
-			return nil, errors.New(s.say.F("What is %q? As in: 12.4 lb 3.5 ft3, or diameter 2.5 depth 5.5", strings.Join(tokens[:max(n, 1)], " ")))
+			return nil, errors.New(s.say.F("What is %q? As in: %s", strings.Join(tokens[:max(n, 1)], " "), asIn[kind]))
 		}
 		row[name], tokens = text, tokens[n:]
 	}
 	if row["weight"] == "" {
-		return nil, errors.New(s.say.S("How much did it weigh? As in: 12.4 lb"))
+		return nil, errors.New(s.say.F("How much did it weigh? As in: %s", asIn[kind]))
+	}
+	if kind == "core" && row["volume"] == "" && (row["diameter"] == "" || row["depth"] == "") {
+		return nil, errors.New(s.say.F("How big is it? As in: %s", asIn[kind]))
 	}
 	return row, nil
 }
+
+// asIn are lines that log a core and a test box.
+var asIn = map[string]string{"core": "core b7 27 g diameter 2.5 depth 5.5 at 3", testBox: "box 12.4 lb 3.5 ft3"}
 
 // testBox is what cores.csv calls one, and the note of what went into it.
 const testBox = "test box"
@@ -152,7 +158,7 @@ func (s *Session) core(tail string) {
 		return
 	}
 	if b == nil {
-		s.sayf("Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3")
+		s.sayf("Core of which bay? As in: %s", asIn["core"])
 		return
 	}
 	row, err := s.sampled("core", tokens)
