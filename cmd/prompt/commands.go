@@ -41,7 +41,7 @@ func (s *Session) rest(line string) {
 		s.newBay(name)
 		return
 	}
-	if last := s.lastBay(); len(tokens) > 0 && last != nil && s.bay(name) == nil && s.unlike(name) && strings.ContainsAny(last.Name, "0123456789") {
+	if last := s.before(); len(tokens) > 0 && last != nil && s.bay(name) == nil && s.unlike(name) && strings.ContainsAny(last.Name, "0123456789") {
 		if near := nearWord(name); near != "" {
 			s.refusef("%s is no word here. Did you mean %s?", name, near)
 		} else {
@@ -51,7 +51,7 @@ func (s *Session) rest(line string) {
 		return
 	}
 	s.parsed(tokens, func(t typed) {
-		if last := s.lastBay(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
+		if last := s.before(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
 			s.refusef("Which bay? Type %[1]s %[3]s, or %[2]s %[3]s.", last.Name, name, line)
 			s.notWritten()
 			return
@@ -264,6 +264,9 @@ func (s *Session) leading(line string) (b *model.Bay, tail []string) {
 			return b, tokens[n:]
 		}
 	}
+	if n := len(strings.Fields(s.section)); n > 0 && n < len(tokens) && strings.EqualFold(strings.Join(tokens[:n], " "), s.section) {
+		return s.leading(strings.Join(tokens[n:], " ")) // as lists call it
+	}
 	return nil, tokens
 }
 
@@ -285,10 +288,16 @@ func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 
 // onBay runs a command on the bay that its tail names, with the words and figures behind the name.
 func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
-	b, tokens := s.target(tail)
-	switch {
-	case b != nil:
+	if b, tokens := s.target(tail); b != nil {
 		s.parsed(tokens, func(t typed) { run(b, t) })
+	} else {
+		s.noBay(tokens)
+	}
+}
+
+// noBay says that a line is about no bay here, and which there are.
+func (s *Session) noBay(tokens []string) {
+	switch {
 	case s.abroad(tokens):
 	case len(tokens) > 0 && len(baysOf(s.job, s.section)) > 0:
 		s.sayf("No bay here is called %s. list shows them.", tokens[0])

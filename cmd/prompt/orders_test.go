@@ -113,6 +113,17 @@ func TestCarriedOut(t *testing.T) {
 	says(t, s.Feed("do b1")+s.Prompt(), "decide b1 [?]")
 }
 
+// A bay that is left empty is not the next one: bare figures would fill it.
+func TestLeftIsNotNext(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "leave b2 flue", "1 3/4")
+	says(t, book.log, "north slope,b3,fill,")
+	text := sitting(t, book, Options{}, "leave b4 wet", "stall yes", "do north slope b1", "fix width 22")
+	if says(t, text, "Which bay? Type b3 stall yes, or b5 stall yes.", "b1: nothing to do."); strings.Contains(book.log, "amend") {
+		t.Error(book.log)
+	}
+}
+
 // A fix that was not understood keeps no later one out, and the counter beside a weight is mended in
 // its own row, not in the fill's.
 func TestFixAgain(t *testing.T) {
