@@ -144,6 +144,41 @@ func TestFixAgain(t *testing.T) {
 	}
 }
 
+// Each blank is asked for until it reads, so that a slip costs one answer and not the line.
+func TestBlanksAreAskedUntilTheyRead(t *testing.T) {
+	book := newPaperBook()
+	s, _ := New(book, Options{})
+	for _, line := range []string{"b1 22.5 5.4;5.6;5.5 12 39 lb", "b2 22.5 5.4;5.6;5.5 12 40 lb", "b3 22.5 5.4;5.6;5.5 12 25 lb hole 0", "do b3"} {
+		s.Feed(line)
+	}
+	for _, c := range []struct{ answer, says, asks string }{
+		{"gave way", "One of: firm, soft, empty", "rod [firm, soft, empty] along at _"},
+		{"rod empty", "", "rod empty along at [?]"},
+		{"the middle", "no part of a number", "along at [?]"},
+		{"at 8", "ADD  b3", ""},
+		{"do b3", "new hole 8' up", "top b3 [?] lb hole 8' stall _"},
+		{"firm", "top: a figure is missing", "top b3 [?] lb"},
+		{"14", "", "stall [yes, no]"},
+		{"maybe", "One of: yes, no", "stall [yes, no]"},
+		{"yes", "b3: rod across at 8' up. Log it: do b3", ""},
+	} {
+		if text := s.Feed(c.answer); !strings.Contains(text, c.says) || !strings.Contains(s.Prompt(), c.asks) {
+			t.Fatalf("%s: %s%s", c.answer, text, s.Prompt())
+		}
+	}
+}
+
+// A sheet's figure goes to the bay whose order asks for it, though another one waits before it.
+func TestWaitsForTheTruckSheet(t *testing.T) {
+	book := newPaperBook()
+	book.log += strings.Repeat("north slope,bX,size,,22.5,,5.5,,12,,,,,,11,,,,,,,,,,,2026-03-02T14:20:00Z\n", 3)
+	for _, name := range []string{"b1", "b2", "b3"} {
+		book.log = strings.Replace(book.log, "bX", name, 1)
+	}
+	sitting(t, book, Options{}, "do b3", "1 3/4")
+	says(t, book.log, "north slope,b3,fill,,,,,,,,,1.75,")
+}
+
 // Whoever types over a question of an order has the line taken that he typed, and the order dropped:
 // nobody decides by a command.
 func TestTypedOverAnOrder(t *testing.T) {
@@ -188,8 +223,8 @@ func TestBlankFilled(t *testing.T) {
 		{"decide b1 ", "AB", ": _", "decide b1 AB: _"},
 		{"decide b1 ", "AB: seen", ": _", "decide b1 AB: seen"},
 	} {
-		if got := blankFilled(c[0], c[1], c[2]); got != c[3] {
-			t.Errorf("%q answered %q: %q, want %q", c[0]+"_"+c[2], c[1], got, c[3])
+		if filled, behind := blankFilled(c[0], c[1], c[2]); filled+behind != c[3] {
+			t.Errorf("%q answered %q: %q, want %q", c[0]+"_"+c[2], c[1], filled+behind, c[3])
 		}
 	}
 }
