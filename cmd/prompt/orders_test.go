@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"bayproof/verify"
 )
 
 // unsaid is a job in which nobody said whether the flow stalled.
@@ -121,6 +123,25 @@ func TestLeftIsNotNext(t *testing.T) {
 	text := sitting(t, book, Options{}, "leave b4 wet", "stall yes", "do north slope b1", "fix width 22")
 	if says(t, text, "Which bay? Type b3 stall yes, or b5 stall yes.", "b1: nothing to do."); strings.Contains(book.log, "amend") {
 		t.Error(book.log)
+	}
+}
+
+// Empties that a form counts again are those that contradict the counts: a section's own, or the
+// job's.
+func TestRecountByForm(t *testing.T) {
+	for line, row := range map[string]string{"empties north slope 2": "north slope,,empties,,,,,,,,,6,", "empties 2": "\n,,empties,,,,,,,,,6,"} {
+		book := newPaperBook()
+		s, _ := New(book, Options{Bare: true})
+		for _, line := range []string{"b1 22.5 5.5;5.4;5.6 12 1 3/4 hole 0", "1 3/4", "1 3/4", line} {
+			s.Feed(line)
+		}
+		if form, ok := s.Do("b1"); !ok || form.Action != "empties" {
+			t.Fatalf("%s: %+v", line, form)
+		}
+		s.Enter("empties", "b1", Row{"bags": "6", "note": "recount"})
+		if says(t, book.log, row); s.f.Bays[0].Verdict != verify.Close {
+			t.Errorf("%s: counted again, and b1 stands as before", line)
+		}
 	}
 }
 
