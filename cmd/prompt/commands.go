@@ -224,6 +224,7 @@ func commands() []commandWords {
 		{[]string{"box"}, nothing, answers, (*Session).box},
 		{[]string{"core"}, aBay, answers, (*Session).core},
 		{[]string{"empties"}, nothing, answers, (*Session).empties},
+		{[]string{"elsewhere"}, nothing, answers, (*Session).elsewhere},
 		{[]string{"undo"}, nothing, drops, func(s *Session, _ string) { s.undo() }},
 		{[]string{"list", "ls"}, nothing, shows, (*Session).list},
 		{[]string{"show"}, aSection, shows, (*Session).show},

@@ -346,6 +346,7 @@ func (s *Session) helpLines() []helpLine {
 		{"set gate to 4", S("machine setting or lot changed")},
 		{"count 0", S("where the counter starts")},
 		{"empties 6", S("empty bags since the last count")},
+		{"elsewhere 2 attic", S("bags that went into no bay")},
 		{"box 12.4 lb 3.5 ft3", S("a test box, blown to the stall and weighed")},
 		{"core b7 27 g diameter 2.5 depth 5.5 at 3", S("a core")},
 		{S("A slip:"), ""},
