@@ -193,6 +193,24 @@ func TestBlanksAreAskedUntilTheyRead(t *testing.T) {
 	}
 }
 
+// What was found at one of several places is asked for its place: a look that found something there
+// says nothing of the others. What is firm is firm at all of them.
+func TestFoundAtOneOfSeveralPlaces(t *testing.T) {
+	for _, c := range []struct {
+		answers []string
+		row     string
+	}{
+		{[]string{"soft", "10'10\""}, "b2,seen,,,,,,,,,,,,,,,,,hand soft,130 in,"},
+		{[]string{"firm"}, "b2,seen,,,,,,,,,,,,,,,,,hand firm,114; 122; 130; 138 in,"},
+	} {
+		book := newPaperBook()
+		book.sections = "section,kind,bays,face,holes\nnorth slope,rafter,12,netting,slit\n"
+		lines := []string{"b1 22.5 5.4;5.6;5.5 12 43 lb bulge 3/4 hole 0", "b2 22.5 5.4;5.6;5.5 12 43 lb bulge 3/4 hole 0 reach 8", "do b2"}
+		sitting(t, book, Options{}, append(lines, c.answers...)...)
+		says(t, book.log, c.row)
+	}
+}
+
 // A sheet's figure goes to the bay whose order asks for it, though another one waits before it.
 func TestWaitsForTheTruckSheet(t *testing.T) {
 	book := newPaperBook()

@@ -86,6 +86,7 @@ var prompt = map[string]string{
 	"How much? As in: 8 1/4 %s":                                                                               "¿Cuánto? Como: 8 1/4 %s",
 	"What is %q? Did you mean %s?":                                                                            "¿Qué es %q? ¿Quiso decir %s?",
 	"What is %q? help lists the words.":                                                                       "¿Qué es %q? help muestra las palabras.",
+	"  Where, of %s?":                                                                                         "  ¿Dónde, de %s?",
 	"One of: %s":                                                                                              "Una de estas: %s",
 	"%s what? One of: %s":                                                                                     "¿%s qué? Una de estas: %s",
 	"photo: a file name is missing":                                                                           "photo: falta el nombre de la foto",
