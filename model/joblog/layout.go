@@ -11,6 +11,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	xencoding "golang.org/x/text/encoding"
@@ -32,7 +33,8 @@ type layout struct {
 	end   string
 	text  encoding
 	units model.System
-	known bool // read from a header that stands in the file
+	day   time.Time // of the job, of a time of day alone
+	known bool      // read from a header that stands in the file
 }
 
 // newLayout is that of a new file.
@@ -70,6 +72,7 @@ func (w *Writer) layoutOf(b []byte) (layout, error) {
 	settings, _ := r.resolver.Job(w.folder.Name, r.given)
 	l := newLayout(w.known)
 	l.units = settings.Units
+	l.day, _ = cell.Date("date", settings.Date)
 	s, text, err := w.sheetOf(b)
 	if s == nil {
 		return l, err
@@ -305,21 +308,25 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of the file where it holds b, and the line of each; none of one that
-// cannot be read.
-func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int) {
+// rowsOf returns the rows of the file where it holds b, the line of each, and why not all that
+// stands there could be read.
+func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, err error) {
 	l, err := w.layoutOf(b)
 	if err != nil || !l.known {
-		return nil, nil
+		return nil, nil, err
 	}
 	s, _, _ := w.sheetOf(b)
 	for {
 		row, line, more := s.next()
 		if !more {
-			return rows, at
+			break
 		}
 		rows, at = append(rows, l.row(row)), append(at, line)
 	}
+	if len(s.f.list) > 0 {
+		err = s.f.firstTrouble(w.folder, w.file)
+	}
+	return rows, at, err
 }
 
 // lines are the lines of a log as text, each with its end.

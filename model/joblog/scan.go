@@ -57,9 +57,7 @@ func Scan(fsys fs.FS, log string, opt Options, give func(*Unread) bool) {
 	s := &shared{reader: r}
 	f, err := fsys.Open(r.log)
 	if err != nil {
-		what, hint := why(err)
-		r.f.add(model.Source{File: r.log}, what, hint)
-		r.beside()
+		r.noLog(err)
 		s.failed = true
 		give(&Unread{shared: s})
 		return
@@ -78,7 +76,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	s := u.shared
 	switch {
 	case s.failed:
-		return nil, append(s.reader.faults(), s.reader.faultsOfJournals()...)
+		return nil, s.reader.faults()
 	case u.repeat != nil:
 		return nil, []model.Fault{*u.repeat}
 	}
@@ -108,7 +106,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 		all := faultList{}
 		all.absorb(&s.reader.f)
 		all.absorb(&b.f)
-		return nil, append(all.sorted(s.reader.files), s.reader.faultsOfJournals()...)
+		return nil, append(all.sorted(s.reader.files), s.reader.beyond...)
 	}
 	return job, nil
 }
@@ -256,6 +254,11 @@ func (c *jobCutter) run() {
 	case from < len(c.buf):
 		c.send(name, c.buf[from:], rows)
 	}
+	if r := c.shared.reader; c.held != nil && r.opt.Journal { // one job alone
+		if raw, err := readSteady(r.fsys, r.log); err == nil {
+			r.readJournals(raw)
+		}
+	}
 	c.flush()
 	if fault := c.changed(); fault != nil && c.err == nil {
 		c.give(&Unread{shared: c.shared, repeat: fault})
@@ -379,11 +382,14 @@ func (c *jobCutter) after(u *Unread) bool {
 		c.held = u
 		return true
 	}
-	if c.held != nil && c.shared.reader.oneJobBeside() {
-		c.shared.failed = true
-		c.held = nil
-		c.give(u)
-		return false
+	if c.held != nil {
+		if c.shared.reader.oneJobBeside() {
+			c.shared.failed = true
+			c.held = nil
+			c.give(u)
+			return false
+		}
+		c.shared.reader.journalsOfMany()
 	}
 	return c.flush() && c.give(u)
 }
@@ -406,6 +412,15 @@ func (r *reader) oneJobBeside() bool {
 		}
 	}
 	return bad
+}
+
+// journalsOfMany tells of journals beside a log of many jobs: they are one job's, and not compared.
+func (r *reader) journalsOfMany() {
+	for _, file := range []string{r.log, r.name(coresFile)} {
+		if _, err := fs.Stat(r.fsys, JournalOf(file)); err == nil && r.opt.Journal {
+			r.f.warn("journal", model.Source{File: JournalOf(file)}, "the journal is one job's, and the log has many: it is not compared")
+		}
+	}
 }
 
 // stamp shows that a file was written to while it was read. A file that was replaced or deleted

@@ -144,7 +144,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			s.openQuote(open)
 		case allBlank(s.row) || slices.Equal(s.row, s.header): // the header may stand in the file once more
 		case s.tornOff(len(s.row)):
-			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row breaks off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
+			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row breaks off: %s of %d and no line end", count(len(s.row), "cell"), len(s.header))
 		case s.fits(s.row):
 			s.full = len(s.row) == len(s.header)
 			s.unended()
@@ -191,7 +191,7 @@ func (s *sheet) fits(row []string) bool {
 	if s.cut.sep == ';' {
 		hint = "give the row as many cells as the header; put readings with ; between them in quotes"
 	}
-	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s here, and the header names %d", cellsOf(n), want)
+	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s here, and the header names %d", count(n, "cell"), want)
 	return false
 }
 
@@ -393,12 +393,12 @@ func (s *sheet) openQuote(field int) {
 	s.f.add(src, "a quote opens this cell and nothing closes it", `close the quote; write an inch mark inside quotes twice, 12' 6""`)
 }
 
-// cellsOf counts cells in words.
-func cellsOf(n int) string {
-	if n == 1 {
-		return "1 cell"
+// count counts things in words.
+func count(n int, what string) string {
+	if n != 1 {
+		what += "s"
 	}
-	return fmt.Sprintf("%d cells", n)
+	return fmt.Sprintf("%d %s", n, what)
 }
 
 // Blanker writes copies of a job's files from which nobody learns who worked, for whom and where:

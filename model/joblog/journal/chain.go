@@ -53,9 +53,9 @@ type line struct {
 // none, and those of the rows that follow stay numbers.
 const mostMissing = 1 << 30
 
-// Read reads a journal. It never fails: of a line that is none, or that the chain does not hold
-// for, the number is kept, and the rest is read on from the sum that the line states. So is a line
-// that says nothing which may stand there. A last line without its end is not read.
+// Read reads a journal. It never fails: of the first line that the chain does not hold for, or that
+// says nothing which may stand there, the number is kept, and the rest is read on from the sum that
+// the line states. A last line without its end is not read.
 func Read(b []byte) *Chain {
 	c := new(Chain)
 	place := map[int]int{} // of a row in c.Rows, by its number
@@ -76,7 +76,10 @@ func Read(b []byte) *Chain {
 			c.End = sum(c.End, text) // no sum stands there to go on from
 		}
 		var l line
-		bad := c.End != want || json.Unmarshal(object, &l) != nil
+		bad := c.End != want
+		if json.Unmarshal(object, &l) != nil {
+			l, bad = line{}, true
+		}
 		switch at, known := place[l.Of]; {
 		case l.Row > 0 && l.Row-c.Written < mostMissing && l.Cells != nil:
 			bad = bad || l.Row != c.Written+1
