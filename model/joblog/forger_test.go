@@ -39,7 +39,9 @@ func TestForger(t *testing.T) {
 		}
 		return out
 	}
-	less := func(text string) string { return strings.Replace(text, `"bags":"2","bay":"b2"`, `"bags":"1.5","bay":"b2"`, 1) }
+	less := func(text string) string {
+		return strings.Replace(text, `"bags":"2","bay":"b2"`, `"bags":"1.5","bay":"b2"`, 1)
+	}
 	for _, x := range []struct {
 		name         string
 		log, journal func(string) string
@@ -47,13 +49,19 @@ func TestForger(t *testing.T) {
 		want         model.Journal // but for its end
 		sameEnd      bool
 	}{
-		{"a row changed in the log", func(s string) string { return strings.Replace(s, "n,b2,fill,,22.5,,5.5,,12,,,2", "n,b2,fill,,22.5,,5.5,,12,,,3", 1) }, nil,
+		{"a row changed in the log", func(s string) string {
+			return strings.Replace(s, "n,b2,fill,,22.5,,5.5,,12,,,2", "n,b2,fill,,22.5,,5.5,,12,,,3", 1)
+		}, nil,
 			strings.NewReplacer("bags is 2", "bags is 3", "1.5", "2").Replace(told1), model.Journal{Rows: 3, Changed: 1}, true},
 		{"a row changed in the journal", nil, less, fmt.Sprintf(breaks, 3), model.Journal{Rows: 1, Besides: 2, Broken: 3}, true},
 		{"that one sealed again", nil, func(s string) string { return resealed(less(s)) }, told1, model.Journal{Rows: 3, Changed: 1}, false},
-		{"a row changed in both", func(s string) string { return strings.Replace(s, "n,b2,fill,,22.5,,5.5,,12,,,2", "n,b2,fill,,22.5,,5.5,,12,,,1.5", 1) }, less,
+		{"a row changed in both", func(s string) string {
+			return strings.Replace(s, "n,b2,fill,,22.5,,5.5,,12,,,2", "n,b2,fill,,22.5,,5.5,,12,,,1.5", 1)
+		}, less,
 			fmt.Sprintf(breaks, 3), model.Journal{Rows: 1, Besides: 2, Broken: 3}, true},
-		{"a row changed in both, sealed again", func(s string) string { return strings.Replace(s, "n,b2,fill,,22.5,,5.5,,12,,,2", "n,b2,fill,,22.5,,5.5,,12,,,1.5", 1) },
+		{"a row changed in both, sealed again", func(s string) string {
+			return strings.Replace(s, "n,b2,fill,,22.5,,5.5,,12,,,2", "n,b2,fill,,22.5,,5.5,,12,,,1.5", 1)
+		},
 			func(s string) string { return resealed(less(s)) }, "", model.Journal{Rows: 3}, false},
 		{"a row put into the log", func(s string) string { return s + strings.Replace(lines(s, 3), "b3", "b4", 1) }, nil, "", model.Journal{Rows: 3, Besides: 1}, true},
 		{"a row put into the journal", nil, func(s string) string {
@@ -75,7 +83,9 @@ func TestForger(t *testing.T) {
 		{"cut in the middle of a line", nil, func(s string) string { return s[:len(s)-20] }, "", model.Journal{Rows: 2, Besides: 1}, false},
 		{"the first line off", nil, func(s string) string { return lines(s, 1, 2, 3) }, fmt.Sprintf(breaks, 1), model.Journal{Besides: 3, Broken: 1}, true},
 		{"all off but the first line", nil, func(s string) string { return lines(s, 0) }, "", model.Journal{Besides: 3}, false},
-		{"of another job", nil, func(s string) string { return resealed(strings.ReplaceAll(s, `"section":"n"`, `"section":"attic","machine":"2"`)) },
+		{"of another job", nil, func(s string) string {
+			return resealed(strings.ReplaceAll(s, `"section":"n"`, `"section":"attic","machine":"2"`))
+		},
 			"journal-gone none of the 3 rows in the journal is in bays.csv: bayproof log JOB --restore brings them back", model.Journal{Rows: 3, Gone: 3, Besides: 3}, false},
 	} {
 		dir := logged(t, aRow("b1"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "time=2026-03-02T14:40:00-05:00"))

@@ -214,6 +214,47 @@ func TestJournalGoesOn(t *testing.T) {
 	}
 }
 
+// TestDroppedAfterASpreadsheet: a row whose time a spreadsheet wrote without seconds, and that it
+// drops later, is one row once it is written again, with its own time or with another.
+func TestDroppedAfterASpreadsheet(t *testing.T) {
+	for _, again := range []string{"2026-03-02 14:30", "2026-03-02T15:00:00-05:00"} {
+		dir := logged(t, aRow("b1"), aRow("b2", "time=2026-03-02T14:30:07-05:00"))
+		rewriteLog(t, dir, func(log string) string { return strings.ReplaceAll(log, "2026-03-02T14:30:07-05:00", "2026-03-02 14:30") })
+		w := openWriter(t, dir)
+		rewriteLog(t, dir, func(log string) string { return log[:strings.Index(log, "n,b2")] })
+		c, err := w.Reload()
+		if err != nil || len(c.Lost) != 1 || c.Lost[0]["time"] != "2026-03-02 14:30" {
+			t.Fatalf("%+v, %v", c, err)
+		}
+		if err := w.Append(aRow("b2", "time="+again)); err != nil {
+			t.Fatal(err)
+		}
+		w.Close()
+		if told := journalOn(t, dir); told != "" || len(w.chain.Rows) != 2 {
+			t.Errorf("%s: %s\n%+v", again, told, w.chain.Rows)
+		}
+	}
+}
+
+// TestTimeOfDayAlone: a time without a date is that of the job's date, in the log and in a file from
+// elsewhere.
+func TestTimeOfDayAlone(t *testing.T) {
+	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV + "date,2026-03-02\n"})
+	w := openWriter(t, dir)
+	if err := w.Append(aRow("b1")); err != nil {
+		t.Fatal(err)
+	}
+	got, err := w.Compare("phone.csv", []byte("section,bay,entry,width,depth,length,bags,time\nn,b1,fill,22.5,5.5,12,2,14:20\nn,b1,fill,22.5,5.5,12,2,14:21\n"))
+	if err != nil || !got[0].Here || got[1].Here {
+		t.Errorf("%+v, %v", got, err)
+	}
+	w.Close()
+	rewriteLog(t, dir, func(log string) string { return strings.Replace(log, "2026-03-02T14:20:00-05:00", "14:20", 1) })
+	if told := journalOn(t, dir); told != "" {
+		t.Error(told)
+	}
+}
+
 // TestOneIdeaOfASameRow: a row is the same for the journal, for what another program dropped and
 // for a log of a phone, however its cells are written; a cell that says otherwise is no other row,
 // and another name is one.

@@ -115,9 +115,20 @@ func (l *layout) lineEnd() []byte {
 	return b
 }
 
-// ended tells whether the log ends in a line end.
-func (l *layout) ended(b []byte) bool {
-	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
+// unended is what the log's last line lacks of its line end: all of it, or the half of two that a
+// power cut took.
+func (l *layout) unended(b []byte) []byte {
+	end, half := l.lineEnd(), 0
+	if l.end == "\r\n" {
+		half = len(end) / 2
+	}
+	switch {
+	case bytes.HasSuffix(b, end[half:]):
+		return nil
+	case half > 0 && bytes.HasSuffix(b, end[:half]):
+		return end[half:]
+	}
+	return end
 }
 
 // line is what is written behind a file for a row: the row itself, after the header where the file
@@ -127,8 +138,8 @@ func (l *layout) line(seen []byte, row map[string]string) ([]byte, error) {
 	switch {
 	case len(seen) == 0:
 		b = append(b, l.head()...)
-	case !l.ended(seen):
-		b = append(b, l.lineEnd()...)
+	default:
+		b = append(b, l.unended(seen)...)
 	}
 	return l.append(b, row)
 }
@@ -357,10 +368,7 @@ func (l *layout) insert(log []byte, behind map[int][]byte) []byte {
 		b, _ := l.text.coder().NewEncoder().Bytes([]byte(line)) // was decoded from it
 		out = append(out, b...)
 		if add := behind[i+1]; add != nil {
-			if !l.ended(out) {
-				out = append(out, l.lineEnd()...)
-			}
-			out = append(out, add...)
+			out = append(append(out, l.unended(out)...), add...)
 		}
 	}
 	return out

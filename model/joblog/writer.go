@@ -148,8 +148,9 @@ func (w *Writer) look() error {
 	b, err := fs.ReadFile(w.folder.FS, w.file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		w.seen, w.layout = nil, newLayout(w.known)
-		return nil
+		w.seen = nil
+		w.layout, err = w.layoutOf(nil)
+		return err
 	case err != nil:
 		what, hint := why(err)
 		return &Trouble{w.Name() + ": " + what, hint}
@@ -159,8 +160,9 @@ func (w *Writer) look() error {
 		if err := w.setAside(b, 0); err != nil {
 			return err
 		}
-		w.seen, w.layout = []byte{}, newLayout(w.known)
-		return nil
+		w.seen = []byte{}
+		w.layout, err = w.layoutOf(nil)
+		return err
 	}
 	if from >= 0 {
 		whole = b[:from:from]
