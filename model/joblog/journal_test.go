@@ -219,7 +219,9 @@ func TestJournalGoesOn(t *testing.T) {
 func TestDroppedAfterASpreadsheet(t *testing.T) {
 	for _, again := range []string{"2026-03-02 14:30", "2026-03-02T15:00:00-05:00"} {
 		dir := logged(t, aRow("b1"), aRow("b2", "time=2026-03-02T14:30:07-05:00"))
-		rewriteLog(t, dir, func(log string) string { return strings.ReplaceAll(log, "2026-03-02T14:30:07-05:00", "2026-03-02 14:30") })
+		rewriteLog(t, dir, func(log string) string {
+			return strings.ReplaceAll(log, "2026-03-02T14:30:07-05:00", "2026-03-02 14:30")
+		})
 		w := openWriter(t, dir)
 		rewriteLog(t, dir, func(log string) string { return log[:strings.Index(log, "n,b2")] })
 		c, err := w.Reload()

@@ -545,26 +545,34 @@ func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool
 	var comma, point model.Source
 	var commaCell, pointCell string
 	var row []string
+	open, frame := 0, s.frame.Behind(0, 0) // of the rows that are not read yet
 	for {
 		line, ok := text.next()
 		if !ok {
 			break
 		}
-		row, _ = s.cut.cut(line, row[:0])
+		at := text.n
+		if row, open = s.cut.cut(line, row[:0]); open > 0 {
+			n := s.cut.closing(text)
+			frame.Hidden = append(frame.Hidden, model.Hidden{From: text.n + 1, Lines: n})
+			for range n {
+				text.next()
+			}
+		}
 		for i, c := range row {
 			if i >= len(s.cols) || !numeric(i) {
 				continue
 			}
 			if comma.Line == 0 && between(c, ',') {
-				comma, commaCell = model.Source{File: s.file, Line: text.n, Col: i + 1}, c
+				comma, commaCell = model.Source{File: s.file, Line: at, Col: i + 1}, c
 			}
 			if point.Line == 0 && between(c, '.') {
-				point, pointCell = model.Source{File: s.file, Line: text.n, Col: i + 1}, c
+				point, pointCell = model.Source{File: s.file, Line: at, Col: i + 1}, c
 			}
 		}
 	}
 	if comma.Line > 0 && point.Line > 0 {
-		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, s.frame.Row(point.Line))
+		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, frame.Row(point.Line))
 	}
 	return comma.Line > 0
 }

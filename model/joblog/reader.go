@@ -64,7 +64,7 @@ func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 		return nil, r.faults()
 	}
 	b := newBuilder(r, plan)
-	job := b.build("", plan.sheet.lines)
+	job := b.build("", plan.sheet.lines, 0)
 	r.f.absorb(&b.f)
 	if faults := r.faults(); len(faults) > 0 {
 		return nil, faults
@@ -255,8 +255,9 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 }
 
 // build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or
-// the folder gives one. The job is whole only where b.f holds no fault afterwards.
-func (b *builder) build(name string, text lines) *model.Job {
+// the folder gives one. hidden are lines of the jobs before it that are no rows of their own. The
+// job is whole only where b.f holds no fault afterwards.
+func (b *builder) build(name string, text lines, hidden int) *model.Job {
 	b.f = faultList{}
 	if rows := strings.Count(text.rest, string(text.end)); rows > model.MostRows {
 		b.f.addf(model.Source{File: b.sheet.file, Line: text.n + 1}, "add a column job to a log of many jobs; split a large house into jobs, a folder each",
@@ -266,9 +267,9 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
-	b.sheet.comma = tableComma(text, &b.sheet, &b.f, b.sheet.numeric)
-	b.sheet.frame = &model.Frame{Header: b.plan.sheet.frame.Header, Hidden: slices.Clone(b.plan.sheet.frame.Hidden)}
+	b.sheet.frame = b.plan.sheet.frame.Behind(text.n+1, hidden)
 	b.f.shows(b.sheet.file, b.sheet.frame)
+	b.sheet.comma = tableComma(text, &b.sheet, &b.f, b.sheet.numeric)
 	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journals: b.r.journals, Terms: b.r.terms}
 	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
