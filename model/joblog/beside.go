@@ -116,7 +116,7 @@ type rawRow struct {
 // table reads the rows of a file beside the log; nil where there is none. raw are its bytes.
 func (r *reader) table(base string, k *knownColumns) (t *rawTable, raw []byte) {
 	file := r.name(base)
-	raw, ok := r.bytes(file, false)
+	raw, ok := r.bytes(file)
 	if !ok {
 		return nil, nil
 	}

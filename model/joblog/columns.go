@@ -147,6 +147,16 @@ func (k *knownColumns) plan(s *sheet) bool {
 	return k.strangers(s) && ok
 }
 
+// all tells whether all cells of a row are those of columns of the file.
+func (k *knownColumns) all(row map[string]string) bool {
+	for name := range row {
+		if _, known := k.index[name]; !known {
+			return false
+		}
+	}
+	return true
+}
+
 // figure is what the cells of a column of the file's own may hold; nil where they are no figures.
 func (k *knownColumns) figure(name string) *model.Figure {
 	if i := slices.IndexFunc(k.table, func(c journal.Column) bool { return c.Name == name }); i >= 0 {

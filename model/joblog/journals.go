@@ -26,13 +26,30 @@ func JournalOf(file string) string { return file + ".journal" }
 
 // openJournal reads the journal, or begins one in memory: its file comes about with the first row.
 func (w *Writer) openJournal() error {
-	b, err := fs.ReadFile(w.folder.FS, JournalOf(w.file))
+	name := JournalOf(w.file)
+	b, err := fs.ReadFile(w.folder.FS, name)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		what, hint := why(err)
-		return &Trouble{w.folder.Show(JournalOf(w.file)) + ": " + what, hint}
+		return &Trouble{w.folder.Show(name) + ": " + what, hint}
 	}
 	w.chain = journal.Read(b)
+	if other := w.foreign(w.chain); other != "" {
+		return &Trouble{w.folder.Show(name) + ": this is the journal of " + other, "put each journal back beside its file"}
+	}
 	return nil
+}
+
+// foreign is the other file whose rows a journal holds, as their columns show; empty where they may
+// be this one's.
+func (w *Writer) foreign(chain *journal.Chain) string {
+	other := coreColumns()
+	if w.known.what == other.what {
+		other = bayColumns(model.LogColumns())
+	}
+	if len(chain.Rows) == 0 || w.known.all(chain.Rows[0].Cells) || !other.all(chain.Rows[0].Cells) {
+		return ""
+	}
+	return other.what
 }
 
 // confirm writes a row into the journal. A row that another program dropped is there already where
@@ -40,13 +57,13 @@ func (w *Writer) openJournal() error {
 // the place of the one that was dropped.
 func (w *Writer) confirm(row map[string]string) error {
 	form, chain := w.form(), w.chain.Clone()
-	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row) })
+	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row, "time") })
 	if at < 0 {
 		return w.writeJournal(chain.Add(row), chain)
 	}
-	var lines []byte
-	dropped := slices.IndexFunc(chain.Rows, func(k journal.Kept) bool { return form.Same(k.Cells, row) && k.Cells["time"] == w.lost[at]["time"] })
-	if dropped < 0 || chain.Rows[dropped].Cells["time"] != row["time"] {
+	dropped := slices.IndexFunc(chain.Rows, func(k journal.Kept) bool { return form.Same(k.Cells, w.lost[at]) })
+	if dropped < 0 || row["time"] != w.lost[at]["time"] {
+		var lines []byte
 		if dropped >= 0 {
 			lines = chain.Replace(chain.Rows[dropped].N, nil, row["by"], row["time"])
 		}
@@ -68,7 +85,7 @@ func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 		switch {
 		case err != nil:
 		case info.Size() < whole:
-			err = errors.New("was cut by another program")
+			err = &Trouble{"another program cut the journal", "type finish, and bayproof log JOB again"}
 		case info.Size() > whole:
 			err = f.Truncate(whole)
 		}
@@ -138,7 +155,7 @@ func (w *Writer) TakeBack(time string) error {
 // missing finds the rows of the file as it was that are not in it any more. tail tells whether no
 // row that is left stood after one that is gone.
 func (w *Writer) missing() (lost []map[string]string, tail bool) {
-	were, _ := w.rowsOf(w.base)
+	were, _, _ := w.rowsOf(w.base)
 	tail = true
 	for i, at := range w.form().Compare(journal.Numbered(were), w.Rows()).Places {
 		if at < 0 {
@@ -151,7 +168,11 @@ func (w *Writer) missing() (lost []map[string]string, tail bool) {
 }
 
 // form says how the cells of its rows are to be read.
-func (w *Writer) form() *journal.Form { return journal.NewForm(w.known.table, w.layout.units) }
+func (w *Writer) form() *journal.Form {
+	form := journal.NewForm(w.known.table, w.layout.units)
+	form.Day = w.layout.day
+	return form
+}
 
 // Foreign is a row that was logged elsewhere, and what it is to this log.
 type Foreign struct {
@@ -171,7 +192,7 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 	if !l.known {
 		return nil, &Trouble{file + " has no rows", "check that this is the right file"}
 	}
-	rows, _ := w.rowsOf(data)
+	rows, _, _ := w.rowsOf(data)
 	for i, row := range rows {
 		if row["entry"] == "" {
 			rows[i]["entry"] = journal.UnsaidEntry(row)
@@ -196,7 +217,7 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 
 // Rows are the rows of the log as it was last seen, column to text.
 func (w *Writer) Rows() []map[string]string {
-	rows, _ := w.rowsOf(w.seen)
+	rows, _, _ := w.rowsOf(w.seen)
 	return rows
 }
 
@@ -205,6 +226,10 @@ func (w *Writer) Compared() (c *journal.Compared, rows []map[string]string) {
 	rows = w.Rows()
 	return w.form().Compare(w.chain.Rows, rows), rows
 }
+
+// Broken is the line at which the chain of the journal breaks: rows from there on are as the file of
+// the journal has them, and nothing proves them. 0 where it holds.
+func (w *Writer) Broken() int { return w.chain.Broken }
 
 // Restored is the folder as it would be with the rows that are in the journal and not in the file
 // any more, and how many these are. It writes nothing.
@@ -234,7 +259,10 @@ func (w *Writer) restored() (b []byte, n int, err error) {
 	if len(would.seen) == 0 {
 		would.seen = would.layout.head()
 	}
-	_, lines := would.rowsOf(would.seen)
+	_, lines, err := would.rowsOf(would.seen)
+	if err != nil {
+		return nil, 0, err
+	}
 	behind := map[int][]byte{}              // line of the log to what goes behind it
 	at := would.layout.lastLine(would.seen) // where none of the journal's rows is left: behind all that stands there
 	if first := slices.IndexFunc(c.Places, func(at int) bool { return at >= 0 }); first >= 0 {
@@ -271,7 +299,7 @@ func (w *Writer) restore() (kept string, err error) {
 	if err != nil || n == 0 {
 		return "", err
 	}
-	mode := fs.FileMode(0o666)
+	var mode fs.FileMode
 	if w.seen != nil {
 		info, err := fs.Stat(w.folder.FS, w.file)
 		if err != nil {
@@ -305,6 +333,9 @@ func (w *Writer) Accept(by, time string) (told []string, err error) {
 
 // accept is Accept while nobody else writes.
 func (w *Writer) accept(by, time string) (told []string, err error) {
+	if _, _, err := w.rowsOf(w.seen); err != nil { // a row that cannot be read was not taken out
+		return nil, err
+	}
 	c, rows := w.Compared()
 	chain := w.chain.Clone()
 	var lines []byte
@@ -331,11 +362,15 @@ func (w *Writer) accept(by, time string) (told []string, err error) {
 	return told, w.writeJournal(lines, chain)
 }
 
-// mostTold is how many rows that are not as they were confirmed are told one by one.
-const mostTold = 5
+// readJournals sets the log, of which b is what stands there, and cores.csv beside their journals.
+func (r *reader) readJournals(b []byte) {
+	folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
+	r.journals.Log = r.readJournal(newWriter(folder), b)
+	r.journals.Cores = r.readJournal(newCoreWriter(folder), r.coresRaw)
+}
 
 // readJournal sets a file that holds b beside its journal; nil where there is none. A journal that
-// cannot be read stops nothing.
+// cannot be read stops nothing. Of one whose chain breaks the lines before are what is compared.
 func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 	name := JournalOf(w.file)
 	text, err := readSteady(r.fsys, name)
@@ -348,55 +383,94 @@ func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 	}
 	r.keep(name, text)
 	chain := journal.Read(text)
-	w.layout, _ = w.layoutOf(b)
-	rows, at := w.rowsOf(b)
-	c := w.form().Compare(chain.Rows, rows)
-	j := &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
-	for i := range c.Differences {
-		d := &c.Differences[i]
-		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(w.file)), Src: model.Place{Source: model.Source{File: w.file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
-		if d.Now == nil {
-			if j.Gone++; j.Gone == 1 {
-				x.Text += ": bayproof log JOB --restore brings it back"
-			}
-			x.Code = "journal-gone"
-		} else {
-			if j.Changed++; j.Changed == 1 {
-				x.Text += "; if that is right, bayproof log JOB --accept"
-			}
-			x.Src.Line = at[d.At]
-		}
-		if i < mostTold {
-			r.f.warnings = append(r.f.warnings, x)
-		}
+	if other := w.foreign(chain); other != "" {
+		r.f.warn("journal", model.Source{File: name}, "this is the journal of %s: here it proves nothing. Put each journal back beside its file", other)
+		return nil
 	}
-	if more := len(c.Differences) - mostTold; more > 0 {
-		code := "journal-changed"
-		if j.Gone > 0 {
-			code = "journal-gone"
-		}
-		r.f.warn(code, model.Source{File: w.file}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), j.Gone, j.Changed)
+	if chain.End == "" { // a power cut left it before its first line
+		return nil
 	}
-	if c.Moved >= 0 {
-		r.f.warn("journal-order", model.Source{File: w.file}, "%s stands above rows that were logged before it. Was the file sorted?", chain.Rows[c.Moved].Told())
+	sound := chain
+	if chain.Broken > 0 {
+		sound = journal.Read(text[:chain.Sound])
+	}
+	j := &model.Journal{Rows: sound.Written, Accepted: sound.Accepted, Broken: chain.Broken, End: chain.End}
+	if w.layout, err = w.layoutOf(b); err != nil || r.unread(w.file) {
+		r.apart(w.file, "if it can't be mended, give it another name: bayproof log JOB --restore then writes those rows again",
+			"its journal has %s", count(len(sound.Rows), "confirmed row"))
+		return j
+	}
+	rows, at, unread := w.rowsOf(b)
+	c := w.form().Compare(sound.Rows, rows)
+	j.Gone, j.Moved = c.Gone(), c.Moved >= 0
+	j.Changed, j.Besides = len(c.Differences)-j.Gone, len(rows)-len(sound.Rows)+j.Gone
+	r.tellDifferences(w.file, c.Differences, j, at)
+	if j.Moved {
+		r.f.warn("journal-order", model.Source{File: w.file}, "%s stands above rows that were logged before it. Was the file sorted?", sound.Rows[c.Moved].Told())
 	}
 	if chain.Broken > 0 {
-		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal was changed: from line %d on it shows nothing", chain.Broken)
+		lacks := ""
+		if n := w.form().Compare(chain.Rows, rows).Gone() - j.Gone; n > 0 {
+			lacks = fmt.Sprintf(". Rows there that are not in %s: %d", w.file, n)
+		}
+		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal breaks at line %d: from there on it proves nothing%s", chain.Broken, lacks)
+	}
+	gone, changed := count(j.Gone, "row")+" not in it", count(j.Changed, "row")+" with other cells"
+	switch hint := "bayproof log JOB --restore brings back rows that are gone"; {
+	case j.Gone+j.Changed == 0:
+	case unread != nil:
+		r.apart(w.file, "mend the file first; bayproof log JOB --restore then brings back what is gone", "%s of its journal can't be found in it", count(j.Gone+j.Changed, "row"))
+	case j.Gone == 0:
+		r.apart(w.file, "mend it, or bayproof log JOB --accept where it is right", "not as its journal has it: %s", changed)
+	case j.Changed == 0:
+		r.apart(w.file, hint, "not as its journal has it: %s", gone)
+	default:
+		r.apart(w.file, hint, "not as its journal has it: %s, %s", gone, changed)
 	}
 	return j
 }
 
-// faultsOfJournals say of files that cannot be read what their journals know of them; nothing of
-// one that its journal agrees with.
-func (r *reader) faultsOfJournals() []model.Fault {
-	var out []model.Fault
-	tell := func(file string, j *model.Journal) {
-		if j != nil && j.Gone+j.Changed > 0 {
-			out = append(out, model.Fault{Src: model.Place{Source: model.Source{File: file}}, Hint: "bayproof log JOB --restore brings back rows that are gone",
-				What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", j.Gone, j.Changed)})
-		}
+// mostTold is how many rows that are not as they were confirmed are told one by one.
+const mostTold = 5
+
+// tellDifferences warns of rows that are not in the file as its journal has them; at are the lines
+// of the file's rows.
+func (r *reader) tellDifferences(file string, differences []journal.Difference, j *model.Journal, at []int) {
+	if j.Gone == len(differences) && j.Besides == len(at) && j.Gone > 1 {
+		r.f.warn("journal-gone", model.Source{File: file}, "none of the %d rows in the journal is in %s: bayproof log JOB --restore brings them back", j.Gone, file)
+		return
 	}
-	tell(r.log, r.journals.Log)
-	tell(r.name(coresFile), r.journals.Cores)
-	return out
+	said := map[string]bool{}
+	for i := range differences[:min(len(differences), mostTold)] {
+		d := &differences[i]
+		code, cure, src := "journal-gone", ": bayproof log JOB --restore brings it back", model.Source{File: file}
+		if d.Now != nil {
+			code, cure, src.Line = "journal-changed", "; if that is right, bayproof log JOB --accept", at[d.At]
+		}
+		if said[code] {
+			cure = ""
+		}
+		said[code] = true
+		r.f.warn(code, src, "%s", tell(d.Told(file))+cure)
+		x := &r.f.warnings[len(r.f.warnings)-1]
+		x.Section, x.Bay = cell.Name(d.Cells["section"]), cell.Name(d.Cells["bay"])
+	}
+	if more := len(differences) - mostTold; more > 0 {
+		code := "journal-changed"
+		if j.Gone > 0 {
+			code = "journal-gone"
+		}
+		r.f.warn(code, model.Source{File: file}, "%d more rows are not as the journal has them: in all %d are gone, %d read otherwise", more, j.Gone, j.Changed)
+	}
+}
+
+// apart takes what a file's journal knows of it: a fault where the job cannot be read for another
+// one, nothing else.
+func (r *reader) apart(file, hint, format string, args ...any) {
+	r.beyond = append(r.beyond, model.Fault{Src: model.Place{Source: model.Source{File: file}}, What: fmt.Sprintf(format, args...), Hint: hint})
+}
+
+// unread tells whether a file was refused as a whole.
+func (r *reader) unread(file string) bool {
+	return slices.ContainsFunc(r.f.list, func(f model.Fault) bool { return f.Src.File == file && f.Src.Line == 0 })
 }

@@ -11,6 +11,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	xencoding "golang.org/x/text/encoding"
@@ -32,7 +33,8 @@ type layout struct {
 	end   string
 	text  encoding
 	units model.System
-	known bool // read from a header that stands in the file
+	day   time.Time // of the job, of a time of day alone
+	known bool      // read from a header that stands in the file
 }
 
 // newLayout is that of a new file.
@@ -70,6 +72,7 @@ func (w *Writer) layoutOf(b []byte) (layout, error) {
 	settings, _ := r.resolver.Job(w.folder.Name, r.given)
 	l := newLayout(w.known)
 	l.units = settings.Units
+	l.day, _ = cell.Date("date", settings.Date)
 	s, text, err := w.sheetOf(b)
 	if s == nil {
 		return l, err
@@ -112,9 +115,20 @@ func (l *layout) lineEnd() []byte {
 	return b
 }
 
-// ended tells whether the log ends in a line end.
-func (l *layout) ended(b []byte) bool {
-	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
+// unended is what the log's last line lacks of its line end: all of it, or the half of two that a
+// power cut took.
+func (l *layout) unended(b []byte) []byte {
+	end, half := l.lineEnd(), 0
+	if l.end == "\r\n" {
+		half = len(end) / 2
+	}
+	switch {
+	case bytes.HasSuffix(b, end[half:]):
+		return nil
+	case half > 0 && bytes.HasSuffix(b, end[:half]):
+		return end[half:]
+	}
+	return end
 }
 
 // line is what is written behind a file for a row: the row itself, after the header where the file
@@ -124,8 +138,8 @@ func (l *layout) line(seen []byte, row map[string]string) ([]byte, error) {
 	switch {
 	case len(seen) == 0:
 		b = append(b, l.head()...)
-	case !l.ended(seen):
-		b = append(b, l.lineEnd()...)
+	default:
+		b = append(b, l.unended(seen)...)
 	}
 	return l.append(b, row)
 }
@@ -305,21 +319,25 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of the file where it holds b, and the line of each; none of one that
-// cannot be read.
-func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int) {
+// rowsOf returns the rows of the file where it holds b, the line of each, and why not all that
+// stands there could be read.
+func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, err error) {
 	l, err := w.layoutOf(b)
 	if err != nil || !l.known {
-		return nil, nil
+		return nil, nil, err
 	}
 	s, _, _ := w.sheetOf(b)
 	for {
 		row, line, more := s.next()
 		if !more {
-			return rows, at
+			break
 		}
 		rows, at = append(rows, l.row(row)), append(at, line)
 	}
+	if len(s.f.list) > 0 {
+		err = s.f.firstTrouble(w.folder, w.file)
+	}
+	return rows, at, err
 }
 
 // lines are the lines of a log as text, each with its end.
@@ -350,10 +368,7 @@ func (l *layout) insert(log []byte, behind map[int][]byte) []byte {
 		b, _ := l.text.coder().NewEncoder().Bytes([]byte(line)) // was decoded from it
 		out = append(out, b...)
 		if add := behind[i+1]; add != nil {
-			if !l.ended(out) {
-				out = append(out, l.lineEnd()...)
-			}
-			out = append(out, add...)
+			out = append(append(out, l.unended(out)...), add...)
 		}
 	}
 	return out
@@ -530,26 +545,34 @@ func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool
 	var comma, point model.Source
 	var commaCell, pointCell string
 	var row []string
+	open, frame := 0, s.frame.Behind(0, 0) // of the rows that are not read yet
 	for {
 		line, ok := text.next()
 		if !ok {
 			break
 		}
-		row, _ = s.cut.cut(line, row[:0])
+		at := text.n
+		if row, open = s.cut.cut(line, row[:0]); open > 0 {
+			n := s.cut.closing(text)
+			frame.Hidden = append(frame.Hidden, model.Hidden{From: text.n + 1, Lines: n})
+			for range n {
+				text.next()
+			}
+		}
 		for i, c := range row {
 			if i >= len(s.cols) || !numeric(i) {
 				continue
 			}
 			if comma.Line == 0 && between(c, ',') {
-				comma, commaCell = model.Source{File: s.file, Line: text.n, Col: i + 1}, c
+				comma, commaCell = model.Source{File: s.file, Line: at, Col: i + 1}, c
 			}
 			if point.Line == 0 && between(c, '.') {
-				point, pointCell = model.Source{File: s.file, Line: text.n, Col: i + 1}, c
+				point, pointCell = model.Source{File: s.file, Line: at, Col: i + 1}, c
 			}
 		}
 	}
 	if comma.Line > 0 && point.Line > 0 {
-		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, s.frame.Row(point.Line))
+		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, frame.Row(point.Line))
 	}
 	return comma.Line > 0
 }

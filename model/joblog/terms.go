@@ -183,7 +183,7 @@ func (t *Terms) Split(flags map[string]string) (governed, rest map[string]string
 func (r *reader) readTerms() {
 	file := r.name(ProgrammeName)
 	terms, own := r.opt.Terms, []Given(nil)
-	if raw, ok := r.bytes(file, false); ok {
+	if raw, ok := r.bytes(file); ok {
 		there := r.termsIn(file, raw)
 		r.terms = &model.Terms{Input: model.Input{File: file, SHA256: there.SHA256}, Asks: there.Asks}
 		if terms == nil {
