@@ -186,11 +186,11 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// RunAt is how many of a log's set rows up to a time are a machine's; ok is false where that cannot
-// be told: one of them or the time itself has none.
+// RunAt is how many of a log's set rows up to a time are a machine's, without those that were taken
+// back; ok is false where that cannot be told: one of them or the time itself has none.
 func RunAt(sets []*Entry, machine string, at time.Time) (run int, ok bool) {
 	for _, e := range sets {
-		if e.Machine != "" && Fold(e.Machine) != Fold(machine) {
+		if e.Withdrawn || e.Machine != "" && Fold(e.Machine) != Fold(machine) {
 			continue
 		}
 		if at.IsZero() || e.Time.IsZero() {

@@ -41,7 +41,7 @@ func (s *Session) rest(line string) {
 		s.newBay(name)
 		return
 	}
-	if last := s.lastBay(); len(tokens) > 0 && last != nil && s.bay(name) == nil && s.unlike(name) && strings.ContainsAny(last.Name, "0123456789") {
+	if last := s.before(); len(tokens) > 0 && last != nil && s.bay(name) == nil && s.unlike(name) && strings.ContainsAny(last.Name, "0123456789") {
 		if near := nearWord(name); near != "" {
 			s.refusef("%s is no word here. Did you mean %s?", name, near)
 		} else {
@@ -51,7 +51,7 @@ func (s *Session) rest(line string) {
 		return
 	}
 	s.parsed(tokens, func(t typed) {
-		if last := s.lastBay(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
+		if last := s.before(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
 			s.refusef("Which bay? Type %[1]s %[3]s, or %[2]s %[3]s.", last.Name, name, line)
 			s.notWritten()
 			return
@@ -264,6 +264,9 @@ func (s *Session) leading(line string) (b *model.Bay, tail []string) {
 			return b, tokens[n:]
 		}
 	}
+	if n := len(strings.Fields(s.section)); n > 0 && n < len(tokens) && strings.EqualFold(strings.Join(tokens[:n], " "), s.section) {
+		return s.leading(strings.Join(tokens[n:], " ")) // as lists call it
+	}
 	return nil, tokens
 }
 
@@ -285,10 +288,16 @@ func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 
 // onBay runs a command on the bay that its tail names, with the words and figures behind the name.
 func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
-	b, tokens := s.target(tail)
-	switch {
-	case b != nil:
+	if b, tokens := s.target(tail); b != nil {
 		s.parsed(tokens, func(t typed) { run(b, t) })
+	} else {
+		s.noBay(tokens)
+	}
+}
+
+// noBay says that a line is about no bay here, and which there are.
+func (s *Session) noBay(tokens []string) {
+	switch {
 	case s.abroad(tokens):
 	case len(tokens) > 0 && len(baysOf(s.job, s.section)) > 0:
 		s.sayf("No bay here is called %s. list shows them.", tokens[0])
@@ -352,10 +361,10 @@ func (s *Session) reread() {
 	s.take(job)
 }
 
-// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter
-// drops the line, and so does a command or another bay's line, which is taken instead. Readings may
-// be given one by one, or all at once with ; between. Why somebody decides is a sentence of any
-// kind.
+// fill asks for the blanks of a line, one after the other, each until it reads. Nothing stands for
+// an answer: Enter drops the line, and so does a command or another bay's line, which is taken
+// instead. Readings may be given one by one, or all at once with ; between. Why somebody decides is
+// a sentence of any kind.
 func (s *Session) fill(line string) {
 	before, after, blank := strings.Cut(line, "_")
 	if !blank {
@@ -363,10 +372,21 @@ func (s *Session) fill(line string) {
 		s.rest(line)
 		return
 	}
-	s.question("  "+before+"[?]"+after+" ", func(answer string) {
+	said := strings.Fields(before)
+	words, asked := answersTo(said), "?"
+	if words != nil {
+		asked = strings.Join(words, ", ")
+	}
+	s.question("  "+before+"["+asked+"]"+after+" ", func(answer string) {
 		instead := answer != "" && s.another(answer, strings.HasPrefix(line, "decide ") && strings.HasSuffix(before, ": "))
 		if answer != "" && !instead {
-			s.fill(blankFilled(before, answer, after))
+			filled, behind := blankFilled(before, answer, after)
+			if why := s.unread(said, words, strings.TrimSpace(strings.TrimPrefix(filled, before))); why != "" {
+				s.sayf("  %s", why)
+				s.fill(line)
+				return
+			}
+			s.fill(filled + behind)
 			return
 		}
 		s.sayf("Dropped. Nothing was written.")
@@ -376,11 +396,56 @@ func (s *Session) fill(line string) {
 	})
 }
 
+// answersTo are the words that a blank behind some words can be answered with; nil where it is
+// figures or words of one's own.
+func answersTo(said []string) (words []string) {
+	if len(said) < 3 { // a bay's name
+		return nil
+	}
+	last := said[len(said)-1]
+	if last == "stall" {
+		return []string{"yes", "no"}
+	}
+	for _, look := range model.ProbeWords() {
+		if kind, found, ok := strings.Cut(look, " "); ok && kind == last {
+			words = append(words, found)
+		}
+	}
+	return words
+}
+
+// unread says why the answer to a blank does not read: it is none of its words, or no figure of the
+// column that is named before it. Empty where it reads, or where only the whole line tells.
+func (s *Session) unread(said, words []string, answer string) string {
+	if figures := []string{"top", "recount", "empties", "size"}; len(said) > 0 && slices.Contains(figures, said[0]) && words == nil && !numeric(answer) && answer != "shared" {
+		return s.say.F("%s: a figure is missing", said[0])
+	}
+	if len(said) < 3 {
+		return ""
+	}
+	column := said[len(said)-1]
+	if column == "stall" {
+		if _, bad := cell.Stalled(column, answerIn(s.say.Language, answer)); bad == nil {
+			return ""
+		}
+	}
+	if words != nil {
+		if first, _ := cut(answer); slices.Contains(words, strings.ToLower(first)) {
+			return ""
+		}
+		return s.say.F("One of: %s", strings.Join(words, ", "))
+	}
+	if _, bad := plainCell(column, answer, s.job.Settings.Units); bad != nil {
+		return s.say.F("%s; %s", s.say.Told(bad.What), s.say.Told(bad.Hint))
+	}
+	return ""
+}
+
 // blankFilled puts an answer between what stands before and after its blank. What was typed of
 // those with it is not said twice, as in "8 lb" where lb stands behind, or "no stall"; another unit
 // takes the place of the one there. Readings with ; between, and a name with its reason behind :,
 // are all that was asked for.
-func blankFilled(before, answer, after string) string {
+func blankFilled(before, answer, after string) (filled, behind string) {
 	words := strings.Fields(answer)
 	if said := strings.Fields(before); len(words) > 1 {
 		switch asked := said[len(said)-1]; {
@@ -410,7 +475,7 @@ func blankFilled(before, answer, after string) string {
 			after = " " + after
 		}
 	}
-	return before + answer + after
+	return before + answer, after
 }
 
 // another tells whether the answer to a blank is a line of its own: a command, or the name of a bay

@@ -117,6 +117,10 @@ func (s *Session) show(tail string) {
 // todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
 // in the log's order; under a heading where there are any, which says how the first is logged.
 func (s *Session) todo(sec *model.Section) {
+	name := s.title
+	if sec != nil {
+		name = s.called
+	}
 	headed, abroad := false, sec == nil && len(s.job.Sections) > 1 || sec != nil && sec.Name != s.section
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
@@ -134,7 +138,7 @@ func (s *Session) todo(sec *model.Section) {
 				s.sayf("Left to do:")
 			}
 		}
-		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
+		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), name(x.Bay), s.say.BriefNow(x))
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"bayproof/verify"
 )
 
 // unsaid is a job in which nobody said whether the flow stalled.
@@ -113,6 +115,36 @@ func TestCarriedOut(t *testing.T) {
 	says(t, s.Feed("do b1")+s.Prompt(), "decide b1 [?]")
 }
 
+// A bay that is left empty is not the next one: bare figures would fill it.
+func TestLeftIsNotNext(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "leave b2 flue", "1 3/4")
+	says(t, book.log, "north slope,b3,fill,")
+	text := sitting(t, book, Options{}, "leave b4 wet", "stall yes", "do north slope b1", "fix width 22")
+	if says(t, text, "Which bay? Type b3 stall yes, or b5 stall yes.", "b1: nothing to do."); strings.Contains(book.log, "amend") {
+		t.Error(book.log)
+	}
+}
+
+// Empties that a form counts again are those that contradict the counts: a section's own, or the
+// job's.
+func TestRecountByForm(t *testing.T) {
+	for line, row := range map[string]string{"empties north slope 2": "north slope,,empties,,,,,,,,,6,", "empties 2": "\n,,empties,,,,,,,,,6,"} {
+		book := newPaperBook()
+		s, _ := New(book, Options{Bare: true})
+		for _, line := range []string{"b1 22.5 5.5;5.4;5.6 12 1 3/4 hole 0", "1 3/4", "1 3/4", line} {
+			s.Feed(line)
+		}
+		if form, ok := s.Do("b1"); !ok || form.Action != "empties" {
+			t.Fatalf("%s: %+v", line, form)
+		}
+		s.Enter("empties", "b1", Row{"bags": "6", "note": "recount"})
+		if says(t, book.log, row); s.f.Bays[0].Verdict != verify.Close {
+			t.Errorf("%s: counted again, and b1 stands as before", line)
+		}
+	}
+}
+
 // A fix that was not understood keeps no later one out, and the counter beside a weight is mended in
 // its own row, not in the fill's.
 func TestFixAgain(t *testing.T) {
@@ -131,6 +163,41 @@ func TestFixAgain(t *testing.T) {
 	if text := sitting(t, book, Options{}, "size b2 22.5 5.5 12", "top b2 3 lb"); strings.Contains(text, "still. If it moved") {
 		t.Error(text)
 	}
+}
+
+// Each blank is asked for until it reads, so that a slip costs one answer and not the line.
+func TestBlanksAreAskedUntilTheyRead(t *testing.T) {
+	book := newPaperBook()
+	s, _ := New(book, Options{})
+	for _, line := range []string{"b1 22.5 5.4;5.6;5.5 12 39 lb", "b2 22.5 5.4;5.6;5.5 12 40 lb", "b3 22.5 5.4;5.6;5.5 12 25 lb hole 0", "do b3"} {
+		s.Feed(line)
+	}
+	for _, c := range []struct{ answer, says, asks string }{
+		{"gave way", "One of: firm, soft, empty", "rod [firm, soft, empty] along at _"},
+		{"rod empty", "", "rod empty along at [?]"},
+		{"the middle", "no part of a number", "along at [?]"},
+		{"at 8", "ADD  b3", ""},
+		{"do b3", "new hole 8' up", "top b3 [?] lb hole 8' stall _"},
+		{"firm", "top: a figure is missing", "top b3 [?] lb"},
+		{"14", "", "stall [yes, no]"},
+		{"maybe", "One of: yes, no", "stall [yes, no]"},
+		{"yes", "b3: rod across at 8' up. Log it: do b3", ""},
+	} {
+		if text := s.Feed(c.answer); !strings.Contains(text, c.says) || !strings.Contains(s.Prompt(), c.asks) {
+			t.Fatalf("%s: %s%s", c.answer, text, s.Prompt())
+		}
+	}
+}
+
+// A sheet's figure goes to the bay whose order asks for it, though another one waits before it.
+func TestWaitsForTheTruckSheet(t *testing.T) {
+	book := newPaperBook()
+	book.log += strings.Repeat("north slope,bX,size,,22.5,,5.5,,12,,,,,,11,,,,,,,,,,,2026-03-02T14:20:00Z\n", 3)
+	for _, name := range []string{"b1", "b2", "b3"} {
+		book.log = strings.Replace(book.log, "bX", name, 1)
+	}
+	sitting(t, book, Options{}, "do b3", "1 3/4")
+	says(t, book.log, "north slope,b3,fill,,,,,,,,,1.75,")
 }
 
 // Whoever types over a question of an order has the line taken that he typed, and the order dropped:
@@ -177,8 +244,8 @@ func TestBlankFilled(t *testing.T) {
 		{"decide b1 ", "AB", ": _", "decide b1 AB: _"},
 		{"decide b1 ", "AB: seen", ": _", "decide b1 AB: seen"},
 	} {
-		if got := blankFilled(c[0], c[1], c[2]); got != c[3] {
-			t.Errorf("%q answered %q: %q, want %q", c[0]+"_"+c[2], c[1], got, c[3])
+		if filled, behind := blankFilled(c[0], c[1], c[2]); filled+behind != c[3] {
+			t.Errorf("%q answered %q: %q, want %q", c[0]+"_"+c[2], c[1], filled+behind, c[3])
 		}
 	}
 }

@@ -35,7 +35,11 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 			s.sayf("  Log it, as in: box 12.4 lb 3.5 ft3")
 		}
 	case b == nil && row["entry"] == "empties":
-		s.sayf("%s empty bags noted. %s", row["bags"], s.say.Counts(s.f))
+		noted := s.say.F("%s empty bags noted.", row["bags"])
+		if row["machine"] != "" {
+			noted = s.say.F("%s empty bags of %s noted.", row["bags"], row["machine"])
+		}
+		s.sayf("%s %s", noted, s.say.Counts(s.f))
 		s.recountLine(row["section"])
 	case b == nil && row["entry"] == "elsewhere":
 		s.sayf("%s went elsewhere, noted.", row["weight"]+row["bags"])

@@ -111,7 +111,11 @@ func (s *Session) fix(tail string) {
 		}
 	}()
 	b, tokens := s.target(tail)
-	if b == nil || len(tokens) == 0 {
+	if b == nil && len(tokens) > 0 {
+		s.noBay(nil)
+		return
+	}
+	if len(tokens) == 0 {
 		s.sayf("Fix what? As in: fix width 22.5, or fix b7 bags 2")
 		return
 	}

@@ -109,12 +109,10 @@ var sheets = map[string]string{
 	"what it took, what was found":         "lo que entró, lo que se halló",
 
 	// What check says.
-	"%d unfilled":                 "%d sin llenar",
-	"%d unlogged":                 "%d sin anotar",
+	"%d not in the log":           "%d sin anotar",
 	"%d decided":                  "%d por decisión",
 	"%d left on purpose":          "%d sin llenar a propósito",
-	"UNFILLED":                    "SIN LLENAR",
-	"UNLOGGED":                    "SIN ANOTAR",
+	"NOT IN LOG":                  "SIN ANOTAR",
 	"%s, each:":                   "%s, cada uno:",
 	"%s, holds %s":                "%s, le caben %s",
 	"(over 99 % sure)":            "(más de 99 % seguro)",
