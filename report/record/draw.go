@@ -60,12 +60,12 @@ func (p *page) Many() bool { return len(p.bays) > manyBays }
 
 // Places on paper, mm: what the map may take of the second page beside the evidence and the place to
 // sign on, measured on Letter and A4; its head; what a section and a row of bays take besides their
-// drawings; how wide a bay is at least, a letter of its name, and a row.
+// drawings; how wide a bay is at least, a letter of its name, a name at most, and a row.
 const (
-	mapRoom, mapHead, mapSection, mapRow = 165.0, 17.0, 7.0, 7.0
-	mapBayWide, mapLetter, mapWide       = 12.2, 1.4, 185.0
-	mmOfPx                               = 25.4 / 96
-	mapZoom, leastZoom                   = 0.46, 0.2 // drawings on paper by those on a screen
+	mapRoom, mapHead, mapSection, mapRow        = 165.0, 17.0, 7.0, 7.0
+	mapBayWide, mapLetter, mapNameWide, mapWide = 12.2, 1.4, 23.0, 185.0
+	mmOfPx                                      = 25.4 / 96
+	mapZoom, leastZoom                          = 0.46, 0.2 // drawings on paper by those on a screen
 )
 
 // zoom is by how much the map's drawings are made smaller on paper, so that the map, the evidence
@@ -76,7 +76,7 @@ func (p *page) zoom() float64 {
 		room -= mapSection
 		wide, high := mapWide, 0.0
 		for _, b := range s.Map {
-			own := math.Max(mapBayWide, math.Max(b.Width*mapZoom*mmOfPx, mapLetter*float64(utf8.RuneCountInString(b.Name))))
+			own := math.Max(mapBayWide, math.Max(b.Width*mapZoom*mmOfPx, math.Min(mapNameWide, mapLetter*float64(utf8.RuneCountInString(b.Name)))))
 			if wide += own; wide > mapWide {
 				room, drawn, wide, high = room-mapRow, drawn+high, own, 0
 			}
