@@ -30,7 +30,7 @@ func (t *text) needs() {
 		if j.Crew != "" {
 			head += ", " + screen.Clean(j.Crew)
 		}
-		if short := t.u.Face(j.ShortArea); !strings.HasPrefix(short, "0 ") {
+		if short := t.u.Face(j.ShortArea); j.ShortArea > 0 && short != t.u.Face(0) {
 			head += ", " + short + " expected short"
 		}
 		t.Item("", 0, t.Paint(screen.Bold, head))
