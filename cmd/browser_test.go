@@ -43,6 +43,7 @@ func TestInABrowser(t *testing.T) {
 		{"record", record, recordAtEveryWidth},
 		{"record without scripts", record, recordWithoutScripts},
 		{"record on paper", record, recordOnPaper},
+		{"the part to sign", "", frontIsTwoPages},
 		{"record is accessible dark", record, recordIsAccessible("screen", "dark", false, 1280, 390)},
 		{"record is accessible wide", record, recordIsAccessible("screen", "light", false, 1280)},
 		{"record is accessible narrow", record, recordIsAccessible("screen", "light", false, 768, 390)},

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -344,5 +345,34 @@ func TestRecheckOfAFolder(t *testing.T) {
 	}
 	if code, _, stderr := runCommand(t, "recheck", t.TempDir()); code != 1 || !strings.Contains(stderr, "no record in this folder") {
 		t.Errorf("an empty folder: exit code %d: %s", code, stderr)
+	}
+}
+
+// A job that stands in two folders is found whole, and each of them says why it is listed; a record
+// that came by mail is the one that lies there already.
+func TestReviewOfOneJobTwice(t *testing.T) {
+	all, dir := t.TempDir(), t.TempDir()
+	if err := writeProgramme(all); err != nil {
+		t.Fatal(err)
+	}
+	jobs, _ := filepath.Glob(filepath.Join(all, "21-*"))
+	for _, name := range []string{"a", "b"} { // every bay of it is CLOSE
+		if err := os.CopyFS(filepath.Join(dir, "jobs", name), os.DirFS(jobs[0])); err != nil {
+			t.Fatal(err)
+		}
+	}
+	code, stdout, stderr := runCommand(t, "review", filepath.Join(dir, "jobs"))
+	if code != 0 || strings.Count(stdout, "  ! measured rows stand twice") != 2 || !strings.Contains(strings.Join(strings.Fields(stdout), " "), "one job in two folders") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+	file := filepath.Join(dir, "records", "a.html")
+	makeFile(t, file, "")
+	if code, _, stderr := runCommand(t, "record", jobs[0], "-o", file); code != 0 {
+		t.Fatal(stderr)
+	}
+	makeFile(t, filepath.Join(dir, "records", "mail.html"), readFile(t, file)+"Sent from my telephone\n")
+	code, stdout, stderr = runCommand(t, "review", filepath.Join(dir, "records"))
+	if code != 0 || !strings.HasPrefix(stdout, "1 job, ") || !strings.Contains(stderr, "mail.html is ") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
 	}
 }
