@@ -560,7 +560,7 @@ func WarningDefs() []WarningDef {
 		{"journal-gone", "the journal has a confirmed row that its file lacks", "bayproof log JOB --restore brings it back; --accept says it was taken out on purpose"},
 		{"journal-changed", "a row reads otherwise than the journal has it; no verdict waits for it", "bayproof log JOB --accept says that the file is right"},
 		{"journal-order", "rows stand in another order than they were confirmed in", "sort the log by time again, or bayproof log JOB --accept"},
-		{"journal-broken", "the journal breaks: from that line on it proves nothing", "keep it with the job; did somebody change it?"},
+		{"journal-broken", "the journal breaks: from that line on it proves nothing", "keep it with the job, and ask who changed it"},
 		{"journal", "the journal can't be read, or is that of another file", "check the file"},
 	}
 }
