@@ -34,7 +34,8 @@ type layout struct {
 	text  encoding
 	units model.System
 	day   time.Time // of the job, of a time of day alone
-	known bool      // read from a header that stands in the file
+	job   string
+	known bool // read from a header that stands in the file
 }
 
 // newLayout is that of a new file.
@@ -71,7 +72,7 @@ func (w *Writer) layoutOf(b []byte) (layout, error) {
 	r.readJob()
 	settings, _ := r.resolver.Job(w.folder.Name, r.given)
 	l := newLayout(w.known)
-	l.units = settings.Units
+	l.units, l.job = settings.Units, settings.Job
 	l.day, _ = cell.Date("date", settings.Date)
 	s, text, err := w.sheetOf(b)
 	if s == nil {
@@ -319,25 +320,29 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of the file where it holds b, the line of each, and why not all that
-// stands there could be read.
-func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, err error) {
+// rowsOf returns the rows of the file where it holds b, the line of each, and what is wrong with
+// rows that cannot be read.
+func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, bad *faultList) {
 	l, err := w.layoutOf(b)
 	if err != nil || !l.known {
-		return nil, nil, err
+		return nil, nil, new(faultList)
 	}
 	s, _, _ := w.sheetOf(b)
 	for {
 		row, line, more := s.next()
 		if !more {
-			break
+			return rows, at, s.f
 		}
 		rows, at = append(rows, l.row(row)), append(at, line)
 	}
-	if len(s.f.list) > 0 {
-		err = s.f.firstTrouble(w.folder, w.file)
+}
+
+// unread is why not all rows of the file as it was last seen can be read; nil where they can.
+func (w *Writer) unread() error {
+	if _, _, bad := w.rowsOf(w.seen); len(bad.list) > 0 {
+		return bad.firstTrouble(w.folder, w.file)
 	}
-	return rows, at, err
+	return nil
 }
 
 // lines are the lines of a log as text, each with its end.
