@@ -182,8 +182,8 @@ func (w *Writer) missing() (lost []map[string]string, tail bool) {
 
 // form says how the cells of its rows are to be read.
 func (w *Writer) form() *journal.Form {
-	form := journal.NewForm(w.known.table, w.layout.units)
-	form.Day = w.layout.day
+	form := journal.NewForm(w.known.table, w.layout.job.Units)
+	form.Day, _ = cell.Date("date", w.layout.job.Date)
 	return form
 }
 
@@ -216,7 +216,7 @@ func (w *Writer) Compare(file string, data []byte) (*Elsewhere, error) {
 	var rows []map[string]string
 	for i, row := range all {
 		if job := row["job"]; l.has("job") && !w.layout.has("job") {
-			if delete(row, "job"); cell.Name(job) != w.layout.job {
+			if delete(row, "job"); cell.Name(job) != w.layout.job.Job {
 				bad.addf(model.Source{File: file, Line: at[i]}, "take its rows into that job's own log", "this row is of job %s", quoted(job))
 				continue
 			}

@@ -11,7 +11,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 	"unicode/utf8"
 
 	xencoding "golang.org/x/text/encoding"
@@ -27,15 +26,12 @@ import (
 type layout struct {
 	what  string // the file, as a sentence names it
 	cols  []column
-	title []string
 	sep   byte
 	comma bool
 	end   string
 	text  encoding
-	units model.System
-	day   time.Time // of the job, of a time of day alone
-	job   string
-	known bool // read from a header that stands in the file
+	job   model.Settings // whose units bare figures have
+	known bool           // read from a header that stands in the file
 }
 
 // newLayout is that of a new file.
@@ -43,7 +39,6 @@ func newLayout(k *knownColumns) layout {
 	l := layout{what: k.what, sep: ',', end: "\n"}
 	for _, c := range k.table {
 		l.cols = append(l.cols, column{name: c.Name, title: c.Name, figure: c.Figure})
-		l.title = append(l.title, c.Name)
 	}
 	return l
 }
@@ -70,15 +65,13 @@ func (w *Writer) sheetOf(b []byte) (*sheet, string, error) {
 func (w *Writer) layoutOf(b []byte) (layout, error) {
 	r := newReader(w.folder.FS, w.folder.Log, Options{})
 	r.readJob()
-	settings, _ := r.resolver.Job(w.folder.Name, r.given)
 	l := newLayout(w.known)
-	l.units, l.job = settings.Units, settings.Job
-	l.day, _ = cell.Date("date", settings.Date)
+	l.job, _ = r.resolver.Job(w.folder.Name, r.given)
 	s, text, err := w.sheetOf(b)
 	if s == nil {
 		return l, err
 	}
-	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
+	l.cols, l.sep = s.cols, s.cut.sep
 	l.comma = tableComma(s.lines, s, &r.f, s.numeric)
 	l.text, l.known = encodingOf(string(b)), true
 	if s.lines.end == '\r' {
@@ -107,7 +100,11 @@ func (l *layout) has(name string) bool {
 
 // head is the first line of a new file. The byte order mark makes spreadsheets read it as UTF-8.
 func (l *layout) head() []byte {
-	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
+	var titles []string
+	for _, c := range l.cols {
+		titles = append(titles, c.title)
+	}
+	return []byte(bom + strings.Join(titles, string(l.sep)) + l.end)
 }
 
 // lineEnd is the log's line end as it stands in the file.
@@ -186,7 +183,7 @@ func (l *layout) row(cells []string) map[string]string {
 			if l.comma {
 				text = strings.ReplaceAll(text, ",", ".")
 			}
-			if c.unit != "" && c.unit != c.figure.Unit(l.units).Symbol {
+			if c.unit != "" && c.unit != c.figure.Unit(l.job.Units).Symbol {
 				text = withUnit(text, c.unit)
 			}
 		}
@@ -216,7 +213,7 @@ func (l *layout) cell(c column, text string) string {
 	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		return text
 	}
-	if bare := c.figure.Unit(l.units).Symbol; c.unit != "" && c.unit != bare {
+	if bare := c.figure.Unit(l.job.Units).Symbol; c.unit != "" && c.unit != bare {
 		text = withUnit(text, bare)
 	}
 	if l.comma {
@@ -267,7 +264,6 @@ func (w *Writer) widened(row map[string]string) (widening, error) {
 		}
 	}
 	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
-	wide.layout.title = slices.Concat(w.layout.title[:place], wide.added, w.layout.title[place:])
 	if len(w.seen) == 0 {
 		return wide, nil
 	}
