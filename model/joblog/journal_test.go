@@ -93,7 +93,7 @@ func TestJournal(t *testing.T) {
 	// A log that cannot be read says so as well: the row that is missing may be why.
 	whole := onDisk(t, dir)
 	rewriteLog(t, dir, func(log string) string { return log + "b2;n;2026-03-02 15:40;topup;;;;1;\r\n" })
-	if got := journalOn(t, dir); !strings.Contains(got, "not as its journal has it: 1 row not in it (") {
+	if got := journalOn(t, dir); !strings.Contains(got, "not as its journal has it: 1 row missing (") {
 		t.Errorf("a log with a fault: %s", got)
 	}
 	rewriteLog(t, dir, func(string) string { return whole })

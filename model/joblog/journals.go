@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -446,17 +447,19 @@ func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 		}
 		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal breaks at line %d: from there on it proves nothing%s", chain.Broken, lacks)
 	}
-	gone, changed := count(j.Gone, "row")+" not in it", count(j.Changed, "row")+" with other cells"
-	switch hint := "bayproof log JOB --restore brings back rows that are gone"; {
-	case j.Gone+j.Changed == 0:
-	case len(bad.list) > 0:
-		r.apart(w.file, "mend the file first; bayproof log JOB --restore then brings back what is gone", "%s of its journal can't be found in it", count(j.Gone+j.Changed, "row"))
-	case j.Gone == 0:
-		r.apart(w.file, "mend it, or bayproof log JOB --accept where it is right", "not as its journal has it: %s", changed)
-	case j.Changed == 0:
-		r.apart(w.file, hint, "not as its journal has it: %s", gone)
-	default:
-		r.apart(w.file, hint, "not as its journal has it: %s, %s", gone, changed)
+	var parts []string
+	hint := "mend it, or bayproof log JOB --accept where it is right"
+	if j.Changed > 0 {
+		parts = append(parts, count(j.Changed, "row")+" with other cells")
+	}
+	if j.Gone > 0 {
+		parts, hint = append(parts, count(j.Gone, "row")+" missing"), "bayproof log JOB --restore brings back what is missing"
+	}
+	switch {
+	case parts != nil && len(bad.list) > 0:
+		r.apart(w.file, "mend the file first; bayproof log JOB --restore then brings back what is missing", "%s of its journal can't be found in it", count(j.Gone+j.Changed, "row"))
+	case parts != nil:
+		r.apart(w.file, hint, "not as its journal has it: %s", strings.Join(parts, ", "))
 	}
 	return j
 }
@@ -474,17 +477,16 @@ func (r *reader) tellDifferences(file string, differences []journal.Difference, 
 	said := map[string]bool{}
 	for i := range differences[:min(len(differences), mostTold)] {
 		d := &differences[i]
-		code, cure, src := "journal-gone", ": bayproof log JOB --restore brings it back", model.Source{File: file}
+		x := model.Warning{Code: "journal-gone", Text: tell(d.Told(file)), Src: model.Place{Source: model.Source{File: file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
+		cure := ": bayproof log JOB --restore brings it back"
 		if d.Now != nil {
-			code, cure, src.Line = "journal-changed", "; if that is right, bayproof log JOB --accept", at[d.At]
+			x.Code, cure, x.Src.Line = "journal-changed", "; if that is right, bayproof log JOB --accept", at[d.At]
 		}
-		if said[code] {
-			cure = ""
+		if !said[x.Code] {
+			x.Text += cure
 		}
-		said[code] = true
-		r.f.warn(code, src, "%s", tell(d.Told(file))+cure)
-		x := &r.f.warnings[len(r.f.warnings)-1]
-		x.Section, x.Bay = cell.Name(d.Cells["section"]), cell.Name(d.Cells["bay"])
+		said[x.Code] = true
+		r.f.warnings = append(r.f.warnings, x)
 	}
 	if more := len(differences) - mostTold; more > 0 {
 		code := "journal-changed"
