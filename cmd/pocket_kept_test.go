@@ -223,7 +223,10 @@ func startChromiumIn(t *testing.T, profile string) (context.Context, func()) {
 	for _, name := range []string{"SingletonLock", "SingletonCookie", "SingletonSocket"} { // of one that was killed
 		_ = os.Remove(filepath.Join(profile, name))
 	}
-	ctx, stop := newChromium(t, chromedp.UserDataDir(profile))
+	ctx, stop, err := newChromium(chromiumPath(t), chromedp.UserDataDir(profile))
+	if err != nil {
+		t.Fatal(err)
+	}
 	return ctx, stop
 }
 

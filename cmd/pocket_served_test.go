@@ -71,12 +71,11 @@ func TestPocketServed(t *testing.T) {
 	}
 	at := free.Addr().String()
 	free.Close()
-	chromium, end := newChromium(t, chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE "+ip))
-	defer end()
+	chromium := sharedChromium(t)
 	dir := filepath.Join(t.TempDir(), "served")
 	shedJob(t, dir)
 	address, stop := serving(t, dir, at)
-	b := openTab(t, chromium)
+	b := openTab(t, chromium, chromedp.WithNewBrowserContext())
 	if ip == "127.0.0.1" {
 		before(t, b, `Object.defineProperty(navigator, "locks", {value: undefined});`)
 	}

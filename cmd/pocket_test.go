@@ -104,11 +104,10 @@ func (p *phone) load() {
 // until waits for an expression to hold.
 func (p *phone) until(expression string) {
 	p.t.Helper()
-	for range 2400 {
+	for late := time.Now().Add(3 * time.Minute); time.Now().Before(late); time.Sleep(10 * time.Millisecond) {
 		if ask[bool](p.t, p.browser, "!!("+expression+")") {
 			return
 		}
-		time.Sleep(25 * time.Millisecond)
 	}
 	p.t.Fatalf("never: %s; the page shows %q", expression, ask[string](p.t, p.browser, `document.body.innerText`))
 }
@@ -394,11 +393,12 @@ const glove = `(() => {
 	return out;
 })()`
 
-// TestPocket looks at the phone's page in one Chromium, each test in a tab of its own.
+// TestPocket looks at the phone's page in one Chromium, each test in a tab of its own that keeps its
+// rows apart from the others'.
 func TestPocket(t *testing.T) {
 	t.Parallel()
 	needsChecker(t)
-	chromium := startChromium(t)
+	chromium := sharedChromium(t)
 	for _, x := range []struct {
 		name string
 		look func(t *testing.T, b *browser, file string)
@@ -412,6 +412,9 @@ func TestPocket(t *testing.T) {
 		{"figures of other jobs", pocketFiguresOfOtherJobs},
 		{"speed", pocketSpeed},
 	} {
-		t.Run(x.name, func(t *testing.T) { x.look(t, openTab(t, chromium), "") })
+		t.Run(x.name, func(t *testing.T) {
+			t.Parallel()
+			x.look(t, openTab(t, chromium, chromedp.WithNewBrowserContext()), "")
+		})
 	}
 }

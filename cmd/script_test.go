@@ -17,9 +17,20 @@ import (
 
 const scriptFolder = "../testdata/script"
 
+// suite is all tests of the package, and the end of the browser that they share.
+type suite struct{ *testing.M }
+
+func (s suite) Run() int {
+	code := s.M.Run()
+	if tabs.end != nil {
+		tabs.end()
+	}
+	return code
+}
+
 // TestMain lets the scripts run bayproof as a program of its own.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(suite{m}, map[string]func(){
 		"bayproof": func() { os.Exit(cmd.Run(os.Args[1:], cmd.System())) },
 	})
 }

@@ -281,7 +281,7 @@ func readerCodes() []CodeInfo {
 // document and rises by one with a change after which some log gives another figure or verdict: an
 // integrator, a prior, a constant, a rule. Sentences, layout and new keys do not raise it. Only the
 // present method is kept; a document without a number is of method 1.
-const Method = 7
+const Method = 8
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (

@@ -168,6 +168,8 @@ func (s *Session) change(name string) {
 func (s *Session) changeMachine(name string) {
 	s.machine = name
 	switch last, ok := s.lastReading(); {
+	case ok && name == "":
+		s.sayf("%s", s.counterHint())
 	case ok:
 		s.sayf("%s: its counter stood at %s.", name, cell.FormatNumber(last))
 	case name != "":

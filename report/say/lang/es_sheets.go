@@ -123,6 +123,8 @@ var sheets = map[string]string{
 	"Judged by %s.":               "Se juzga con %s.",
 	"%d of %d bays not in the log: find them, then fill or log them":  "%d de %d espacios sin anotar: búsquelos, luego llénelos o anótelos",
 	"Up counts from the eave or the bottom plate. More: check --why.": "Los lugares son desde el alero o la placa de abajo. Más: check --why.",
+	"Log it with bayproof log JOB: do %s":                             "Anótelo con bayproof log JOB: do %s",
+	"Log it with bayproof log JOB: section %s, then do %s":            "Anótelo con bayproof log JOB: section %s, luego do %s",
 	"More: check --why.":  "Más: check --why.",
 	"Closed, look again":  "Cerrados, mire otra vez",
 	"To do first":         "Esto primero",
