@@ -46,6 +46,8 @@ func attempts() []attempt {
 		{"log", rows, []string{"log", "JOB"}, logs, ""},
 		{"log, columns are added", rows, []string{"log", "JOB/few"}, []string{"few/bays.csv.journal", "few/bays.csv.lock", "few/bays.csv.before"}, ""},
 		{"log, cores", cores, []string{"log", "JOB"}, append([]string{"cores.csv", "cores.csv.journal"}, logs...), ""},
+		{"log --restore", "", []string{"log", "JOB/lost", "--restore"}, []string{"lost/bays.csv", "lost/bays.csv.lock"}, "lost/bays.csv"},
+		{"log --accept", "", []string{"log", "JOB/lost", "--accept"}, []string{"lost/bays.csv.journal", "lost/bays.csv.lock"}, ""},
 		{"record", "", []string{"record", "JOB/full"}, []string{"full/record.html"}, "full/record.html"},
 		{"start", "", []string{"start", "JOB/new", "--yes", "--bag-weight", "25 lb", "--section", "n, rafter, 3"}, []string{"new/job.csv", "new/sections.csv"}, ""},
 		{"plan", "", []string{"plan", "JOB/full", "--sheets", "JOB/full/sheets.html"}, []string{"full/sheets.html"}, "full/sheets.html"},
@@ -148,7 +150,7 @@ func TestTheSystemFails(t *testing.T) {
 }
 
 // faultyJob is the folder that every attempt begins with: an empty job, one whose log lacks
-// columns, one that is full, and its record.
+// columns, one that is full, and its record, and one of which the journal alone is left.
 func faultyJob(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -163,6 +165,14 @@ func faultyJob(t *testing.T) string {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
+	}
+	lost := filepath.Join(dir, "lost")
+	makeFile(t, filepath.Join(lost, "job.csv"), job)
+	if code, _, stderr := runCommand(t, "log", lost, "--from", filepath.Join(dir, "full", "bays.csv")); code != 0 {
+		t.Fatal(stderr)
+	}
+	if err := os.Remove(filepath.Join(lost, "bays.csv")); err != nil {
+		t.Fatal(err)
 	}
 	if code, _, stderr := runCommand(t, "record", filepath.Join(dir, "full"), "-o", filepath.Join(dir, "kept.html")); code != 0 {
 		t.Fatal(stderr)
@@ -188,7 +198,7 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 	c.Env = append(os.Environ(), "GOMAXPROCS=1", "HOME="+t.TempDir())
 	var stdout, stderr bytes.Buffer
 	c.Stdin, c.Stdout, c.Stderr = strings.NewReader(a.stdin), &stdout, &stderr
-	served := a.args[0] == "pocket"
+	served, sitting := a.args[0] == "pocket", len(a.args) == 2 && a.args[0] == "log"
 	var confirmed []string
 	if served {
 		c.Stdout = nil
@@ -210,7 +220,7 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 		if a.name == "log, cores" {
 			all = 5
 		}
-		if (served || a.args[0] == "log") && len(confirmed) != all {
+		if (served || sitting) && len(confirmed) != all {
 			t.Errorf("nothing failed, and %v were confirmed", confirmed)
 		}
 		return false
@@ -251,7 +261,11 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 	if a.name == "start" && (code == 0) != (after["new/job.csv"] != "" && after["new/sections.csv"] != "") && !dead {
 		t.Errorf("exit code %d, and the job has %v", code, slices.Collect(maps.Keys(after)))
 	}
-	if served || a.args[0] == "log" {
+	// The journal of the one that lost its log: whole, and its rows in it or accepted as taken out.
+	if chain := journal.Read([]byte(after["lost/bays.csv.journal"])); chain.Broken > 0 || len(chain.Rows)+chain.Accepted != 2 {
+		t.Errorf("the journal is left with %+v", chain)
+	}
+	if served || sitting {
 		confirmedAreThere(t, strings.Replace(a.args[1], "JOB", dir, 1), confirmed)
 		if strings.Contains(after["cores.csv"], ",29 g,") && strings.Contains(stdout.String(), "Taken back: core, 29 g") {
 			t.Error("a core was taken back, and is in cores.csv")

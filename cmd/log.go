@@ -209,19 +209,28 @@ func (o *logOptions) acceptChanges(writer *joblog.Writer) error {
 	return nil
 }
 
-// take adds the rows of another file that the log lacks. A row that contradicts the log, or that it
-// cannot hold, is named and left out; the others are added all the same.
+// take adds the rows of another file that the log lacks. A row that contradicts the log, that it
+// cannot hold, or that cannot be read is named and left out; the others are added all the same.
 func (o *logOptions) take(book *logBook) error {
 	data, err := os.ReadFile(o.from)
 	if err != nil {
 		return plainPath(err)
 	}
-	rows, err := book.writer.Compare(filepath.Base(o.from), data)
+	from, err := book.writer.Compare(filepath.Base(o.from), data)
 	if err != nil {
 		return err
 	}
-	added, here, refused := 0, 0, 0
-	for _, x := range rows {
+	for _, w := range from.Warnings {
+		if w.Src.File = o.from; w.Code == "encoding" || w.Code == "line-unended" {
+			printWarning(o.env.Stderr, w.Src.String()+": "+w.Text)
+		}
+	}
+	for i := range from.Faults {
+		from.Faults[i].Src.File = o.from
+	}
+	printFaults(o.env.Stderr, nil, from.Faults)
+	added, here, refused := 0, 0, len(from.Faults)
+	for _, x := range from.Rows {
 		name := strings.Join(strings.Fields(x.Row["section"]+" "+x.Row["bay"]+" "+x.Row["entry"]+" "+x.Row["time"]), " ")
 		refuse := func(what, hint string) {
 			refused++

@@ -57,6 +57,28 @@ func shedJob(t *testing.T, dir string) {
 	makeFile(t, filepath.Join(dir, "sections.csv"), "section,kind,bays,width,depth,length,face\nroof,rafter,6,22.5,5.5,12,\nloft,rafter,3,22.5,5.5,12,netting\n")
 }
 
+// TestPocketOfAJobThatLostItsLog: a page that would go on without rows that are in the journal says
+// so where it is written.
+func TestPocketOfAJobThatLostItsLog(t *testing.T) {
+	needsChecker(t)
+	dir := filepath.Join(t.TempDir(), "lost")
+	shedJob(t, dir)
+	makeFile(t, filepath.Join(dir, "phone.csv"), "section,bay,width,depth,length,bags\nroof,b1,22.5,5.5,12,1.75\nroof,b2,22.5,5.5,12,1.75\n")
+	if code, _, stderr := runCommand(t, "log", dir, "--from", filepath.Join(dir, "phone.csv")); code != 0 || stderr != "" {
+		t.Fatalf("log: exit code %d: %s", code, stderr)
+	}
+	if code, _, stderr := runCommand(t, "pocket", dir); code != 0 || strings.Contains(stderr, "journal") {
+		t.Errorf("exit code %d: %s", code, stderr)
+	}
+	if err := os.Remove(filepath.Join(dir, "bays.csv")); err != nil {
+		t.Fatal(err)
+	}
+	const want = "bays.csv: none of the 2 rows in the journal is in bays.csv: bayproof log JOB --restore brings them back"
+	if code, _, stderr := runCommand(t, "pocket", dir); code != 0 || !strings.Contains(stderr, want) {
+		t.Errorf("exit code %d: %s", code, stderr)
+	}
+}
+
 // onPhone opens a page in a tab.
 func onPhone(t *testing.T, b *browser, file string) *phone {
 	t.Helper()

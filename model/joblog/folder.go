@@ -179,7 +179,7 @@ func (m *Memory) Append(row map[string]string) error {
 }
 
 // Compare sets the rows of another log beside those of this one; see Writer.Compare.
-func (m *Memory) Compare(file string, data []byte) ([]Foreign, error) {
+func (m *Memory) Compare(file string, data []byte) (*Elsewhere, error) {
 	return m.writer.Compare(file, data)
 }
 

@@ -93,7 +93,7 @@ func TestJournal(t *testing.T) {
 	// A log that cannot be read says so as well: the row that is missing may be why.
 	whole := onDisk(t, dir)
 	rewriteLog(t, dir, func(log string) string { return log + "b2;n;2026-03-02 15:40;topup;;;;1;\r\n" })
-	if got := journalOn(t, dir); !strings.Contains(got, "not as its journal has it: 1 row not in it (") {
+	if got := journalOn(t, dir); !strings.Contains(got, "not as its journal has it: 1 row missing (") {
 		t.Errorf("a log with a fault: %s", got)
 	}
 	rewriteLog(t, dir, func(string) string { return whole })
@@ -238,6 +238,40 @@ func TestDroppedAfterASpreadsheet(t *testing.T) {
 	}
 }
 
+// TestWrittenAgain: a row that the log lost before anybody looked is one row once it comes again from
+// elsewhere, at its place or behind what came after it.
+func TestWrittenAgain(t *testing.T) {
+	for _, left := range []string{"b1", "b1 b2", "b1 b3", "b2 b3", ""} {
+		b := map[string]map[string]string{"b1": aRow("b1"), "b2": aRow("b2", "time=2026-03-02T14:30:00-05:00"), "b3": aRow("b3", "time=2026-03-02T14:40:00-05:00")}
+		dir := logged(t, b["b1"], b["b2"], b["b3"])
+		rewriteLog(t, dir, func(log string) string {
+			lines := strings.SplitAfter(log, "\n")
+			for i, bay := range []string{"b1", "b2", "b3"} {
+				if !strings.Contains(left, bay) {
+					lines[i+1] = ""
+				}
+			}
+			return strings.Join(lines, "")
+		})
+		w := openWriter(t, dir)
+		for _, bay := range []string{"b1", "b2", "b3"} {
+			if !strings.Contains(left, bay) {
+				if err := w.Append(b[bay]); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		w.Close()
+		if told := journalOn(t, dir); told != "" || len(w.chain.Rows) != 3 {
+			t.Errorf("left %q: %s\n%+v", left, told, w.chain.Rows)
+		}
+	}
+	dir := logged(t, aRow("b1"), aRow("b1", "entry=topup", "bags=0.25"), aRow("b1", "entry=topup", "bags=0.25")) // the same twice is two rows
+	if w := openWriter(t, dir); len(w.chain.Rows) != 3 {
+		t.Errorf("%+v", w.chain.Rows)
+	}
+}
+
 // TestTimeOfDayAlone: a time without a date is that of the job's date, in the log and in a file from
 // elsewhere.
 func TestTimeOfDayAlone(t *testing.T) {
@@ -247,7 +281,7 @@ func TestTimeOfDayAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	got, err := w.Compare("phone.csv", []byte("section,bay,entry,width,depth,length,bags,time\nn,b1,fill,22.5,5.5,12,2,14:20\nn,b1,fill,22.5,5.5,12,2,14:21\n"))
-	if err != nil || !got[0].Here || got[1].Here {
+	if err != nil || !got.Rows[0].Here || got.Rows[1].Here {
 		t.Errorf("%+v, %v", got, err)
 	}
 	w.Close()
@@ -273,7 +307,7 @@ func TestOneIdeaOfASameRow(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []Foreign{{Here: true}, {Against: `bags "1.5" there, "2" here`}, {}, {}}
-	for i, x := range got {
+	for i, x := range got.Rows {
 		if x.Here != want[i].Here || x.Against != want[i].Against {
 			t.Errorf("row %d: here %t, against %q", i+1, x.Here, x.Against)
 		}

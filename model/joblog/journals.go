@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -52,27 +53,40 @@ func (w *Writer) foreign(chain *journal.Chain) string {
 	return other.what
 }
 
-// confirm writes a row into the journal. A row that another program dropped is there already where
-// it is written again with its own time; with another time it stands at another place, and takes
-// the place of the one that was dropped.
+// confirm writes a row into the journal. One that is written again behind all that is left, as it
+// was, is there already; with another time, or behind rows that came after it, it takes the place
+// of the one that was dropped.
 func (w *Writer) confirm(row map[string]string) error {
 	form, chain := w.form(), w.chain.Clone()
-	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row, "time") })
-	if at < 0 {
-		return w.writeJournal(chain.Add(row), chain)
-	}
-	dropped := slices.IndexFunc(chain.Rows, func(k journal.Kept) bool { return form.Same(k.Cells, w.lost[at]) })
-	if dropped < 0 || row["time"] != w.lost[at]["time"] {
-		var lines []byte
-		if dropped >= 0 {
-			lines = chain.Replace(chain.Rows[dropped].N, nil, row["by"], row["time"])
+	var lines []byte
+	if at, last := w.dropped(form, row); at >= 0 {
+		if last && form.Same(chain.Rows[at].Cells, row) {
+			return nil
 		}
-		if err := w.writeJournal(append(lines, chain.Add(row)...), chain); err != nil {
-			return err
+		lines = chain.Replace(chain.Rows[at].N, nil, row["by"], row["time"])
+	}
+	return w.writeJournal(append(lines, chain.Add(row)...), chain)
+}
+
+// dropped finds the row of the journal that this one writes again, among those that the file lacks:
+// one that says the same, or that this sitting missed and that says the same but for its time. last
+// tells whether all that came after it is gone too; at is -1 where there is none.
+func (w *Writer) dropped(form *journal.Form, row map[string]string) (at int, last bool) {
+	is := func(k journal.Kept) bool {
+		missed := func(lost map[string]string) bool { return form.Same(lost, k.Cells) }
+		return k.Cells["bay"] == row["bay"] && form.Same(k.Cells, row, "time") && (form.Same(k.Cells, row) || slices.ContainsFunc(w.lost, missed))
+	}
+	rows := w.chain.Rows
+	if !slices.ContainsFunc(rows, is) {
+		return -1, false
+	}
+	places := form.Compare(rows, w.Rows()).Places
+	for i, k := range rows {
+		if places[i] < 0 && is(k) {
+			return i, !slices.ContainsFunc(places[i:], func(at int) bool { return at >= 0 })
 		}
 	}
-	w.lost = slices.Delete(slices.Clone(w.lost), at, at+1)
-	return nil
+	return -1, false
 }
 
 // writeJournal adds lines to the journal and makes the chain theirs, once they are on disk. What
@@ -169,8 +183,8 @@ func (w *Writer) missing() (lost []map[string]string, tail bool) {
 
 // form says how the cells of its rows are to be read.
 func (w *Writer) form() *journal.Form {
-	form := journal.NewForm(w.known.table, w.layout.units)
-	form.Day = w.layout.day
+	form := journal.NewForm(w.known.table, w.layout.job.Units)
+	form.Day, _ = cell.Date("date", w.layout.job.Date)
 	return form
 }
 
@@ -181,9 +195,16 @@ type Foreign struct {
 	Against string // what the log says otherwise: another cell of the same bay, entry and time; empty where nothing does
 }
 
+// Elsewhere is a file with rows that were logged elsewhere.
+type Elsewhere struct {
+	Rows     []Foreign
+	Faults   []model.Fault // of rows that are not among these: they cannot be read, or are another job's
+	Warnings []model.Warning
+}
+
 // Compare sets the rows of another file, a log too, beside those of this one: each is new, or here
 // already, or against a row of the same bay, entry and time whose cells are others.
-func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
+func (w *Writer) Compare(file string, data []byte) (*Elsewhere, error) {
 	there := newWriter(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file})
 	l, err := there.layoutOf(data)
 	if err != nil {
@@ -192,21 +213,32 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 	if !l.known {
 		return nil, &Trouble{file + " has no rows", "check that this is the right file"}
 	}
-	rows, _, _ := w.rowsOf(data)
-	for i, row := range rows {
-		if row["entry"] == "" {
-			rows[i]["entry"] = journal.UnsaidEntry(row)
+	all, at, bad := there.rowsOf(data)
+	var rows []map[string]string
+	for i, row := range all {
+		if job := row["job"]; l.has("job") && !w.layout.has("job") {
+			if delete(row, "job"); cell.Name(job) != w.layout.job.Job {
+				bad.addf(model.Source{File: file, Line: at[i]}, "take its rows into that job's own log", "this row is of job %s", quoted(job))
+				continue
+			}
 		}
+		if row["entry"] == "" {
+			row["entry"] = journal.UnsaidEntry(row)
+		}
+		rows = append(rows, row)
+	}
+	out := &Elsewhere{Faults: bad.sorted([]string{file}), Warnings: bad.warnings, Rows: make([]Foreign, len(rows))}
+	for i := range out.Warnings {
+		out.Warnings[i].Src = bad.place(out.Warnings[i].Src.Source)
 	}
 	form := w.form()
 	form.Has = l.has
 	c := form.Compare(journal.Numbered(rows), w.Rows())
-	out := make([]Foreign, len(rows))
 	for i, at := range c.Places {
-		out[i] = Foreign{Row: rows[i], Here: at >= 0}
+		out.Rows[i] = Foreign{Row: rows[i], Here: at >= 0}
 	}
 	for _, d := range c.Differences {
-		x := &out[d.N-1]
+		x := &out.Rows[d.N-1]
 		// Of another name it is another row, and rows without a time may be further ones.
 		if x.Here = false; d.Now != nil && !d.Renamed() && !cell.Blank(d.Cells["time"]) {
 			x.Against = fmt.Sprintf("%s %q there, %q here", d.Columns[0], cell.Text(d.Cells[d.Columns[0]]), cell.Text(d.Now[d.Columns[0]]))
@@ -259,10 +291,10 @@ func (w *Writer) restored() (b []byte, n int, err error) {
 	if len(would.seen) == 0 {
 		would.seen = would.layout.head()
 	}
-	_, lines, err := would.rowsOf(would.seen)
-	if err != nil {
+	if err := w.unread(); err != nil { // it may be one of those
 		return nil, 0, err
 	}
+	_, lines, _ := would.rowsOf(would.seen)
 	behind := map[int][]byte{}              // line of the log to what goes behind it
 	at := would.layout.lastLine(would.seen) // where none of the journal's rows is left: behind all that stands there
 	if first := slices.IndexFunc(c.Places, func(at int) bool { return at >= 0 }); first >= 0 {
@@ -333,7 +365,7 @@ func (w *Writer) Accept(by, time string) (told []string, err error) {
 
 // accept is Accept while nobody else writes.
 func (w *Writer) accept(by, time string) (told []string, err error) {
-	if _, _, err := w.rowsOf(w.seen); err != nil { // a row that cannot be read was not taken out
+	if err := w.unread(); err != nil { // a row that cannot be read was not taken out
 		return nil, err
 	}
 	c, rows := w.Compared()
@@ -395,12 +427,12 @@ func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 		sound = journal.Read(text[:chain.Sound])
 	}
 	j := &model.Journal{Rows: sound.Written, Accepted: sound.Accepted, Broken: chain.Broken, End: chain.End}
-	if w.layout, err = w.layoutOf(b); err != nil || r.unread(w.file) {
+	if w.layout, err = w.layoutOf(b); err != nil || r.refused(w.file) {
 		r.apart(w.file, "if it can't be mended, give it another name: bayproof log JOB --restore then writes those rows again",
 			"its journal has %s", count(len(sound.Rows), "confirmed row"))
 		return j
 	}
-	rows, at, unread := w.rowsOf(b)
+	rows, at, bad := w.rowsOf(b)
 	c := w.form().Compare(sound.Rows, rows)
 	j.Gone, j.Moved = c.Gone(), c.Moved >= 0
 	j.Changed, j.Besides = len(c.Differences)-j.Gone, len(rows)-len(sound.Rows)+j.Gone
@@ -415,17 +447,19 @@ func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 		}
 		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal breaks at line %d: from there on it proves nothing%s", chain.Broken, lacks)
 	}
-	gone, changed := count(j.Gone, "row")+" not in it", count(j.Changed, "row")+" with other cells"
-	switch hint := "bayproof log JOB --restore brings back rows that are gone"; {
-	case j.Gone+j.Changed == 0:
-	case unread != nil:
-		r.apart(w.file, "mend the file first; bayproof log JOB --restore then brings back what is gone", "%s of its journal can't be found in it", count(j.Gone+j.Changed, "row"))
-	case j.Gone == 0:
-		r.apart(w.file, "mend it, or bayproof log JOB --accept where it is right", "not as its journal has it: %s", changed)
-	case j.Changed == 0:
-		r.apart(w.file, hint, "not as its journal has it: %s", gone)
-	default:
-		r.apart(w.file, hint, "not as its journal has it: %s, %s", gone, changed)
+	var parts []string
+	hint := "mend it, or bayproof log JOB --accept where it is right"
+	if j.Changed > 0 {
+		parts = append(parts, count(j.Changed, "row")+" with other cells")
+	}
+	if j.Gone > 0 {
+		parts, hint = append(parts, count(j.Gone, "row")+" missing"), "bayproof log JOB --restore brings back what is missing"
+	}
+	switch {
+	case parts != nil && len(bad.list) > 0:
+		r.apart(w.file, "mend the file first; bayproof log JOB --restore then brings back what is missing", "%s of its journal can't be found in it", count(j.Gone+j.Changed, "row"))
+	case parts != nil:
+		r.apart(w.file, hint, "not as its journal has it: %s", strings.Join(parts, ", "))
 	}
 	return j
 }
@@ -443,17 +477,16 @@ func (r *reader) tellDifferences(file string, differences []journal.Difference, 
 	said := map[string]bool{}
 	for i := range differences[:min(len(differences), mostTold)] {
 		d := &differences[i]
-		code, cure, src := "journal-gone", ": bayproof log JOB --restore brings it back", model.Source{File: file}
+		x := model.Warning{Code: "journal-gone", Text: tell(d.Told(file)), Src: model.Place{Source: model.Source{File: file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
+		cure := ": bayproof log JOB --restore brings it back"
 		if d.Now != nil {
-			code, cure, src.Line = "journal-changed", "; if that is right, bayproof log JOB --accept", at[d.At]
+			x.Code, cure, x.Src.Line = "journal-changed", "; if that is right, bayproof log JOB --accept", at[d.At]
 		}
-		if said[code] {
-			cure = ""
+		if !said[x.Code] {
+			x.Text += cure
 		}
-		said[code] = true
-		r.f.warn(code, src, "%s", tell(d.Told(file))+cure)
-		x := &r.f.warnings[len(r.f.warnings)-1]
-		x.Section, x.Bay = cell.Name(d.Cells["section"]), cell.Name(d.Cells["bay"])
+		said[x.Code] = true
+		r.f.warnings = append(r.f.warnings, x)
 	}
 	if more := len(differences) - mostTold; more > 0 {
 		code := "journal-changed"
@@ -470,7 +503,7 @@ func (r *reader) apart(file, hint, format string, args ...any) {
 	r.beyond = append(r.beyond, model.Fault{Src: model.Place{Source: model.Source{File: file}}, What: fmt.Sprintf(format, args...), Hint: hint})
 }
 
-// unread tells whether a file was refused as a whole.
-func (r *reader) unread(file string) bool {
+// refused tells whether a file was refused as a whole.
+func (r *reader) refused(file string) bool {
 	return slices.ContainsFunc(r.f.list, func(f model.Fault) bool { return f.Src.File == file && f.Src.Line == 0 })
 }

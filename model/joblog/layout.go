@@ -11,7 +11,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 	"unicode/utf8"
 
 	xencoding "golang.org/x/text/encoding"
@@ -27,14 +26,12 @@ import (
 type layout struct {
 	what  string // the file, as a sentence names it
 	cols  []column
-	title []string
 	sep   byte
 	comma bool
 	end   string
 	text  encoding
-	units model.System
-	day   time.Time // of the job, of a time of day alone
-	known bool      // read from a header that stands in the file
+	job   model.Settings // whose units bare figures have
+	known bool           // read from a header that stands in the file
 }
 
 // newLayout is that of a new file.
@@ -42,7 +39,6 @@ func newLayout(k *knownColumns) layout {
 	l := layout{what: k.what, sep: ',', end: "\n"}
 	for _, c := range k.table {
 		l.cols = append(l.cols, column{name: c.Name, title: c.Name, figure: c.Figure})
-		l.title = append(l.title, c.Name)
 	}
 	return l
 }
@@ -69,15 +65,13 @@ func (w *Writer) sheetOf(b []byte) (*sheet, string, error) {
 func (w *Writer) layoutOf(b []byte) (layout, error) {
 	r := newReader(w.folder.FS, w.folder.Log, Options{})
 	r.readJob()
-	settings, _ := r.resolver.Job(w.folder.Name, r.given)
 	l := newLayout(w.known)
-	l.units = settings.Units
-	l.day, _ = cell.Date("date", settings.Date)
+	l.job, _ = r.resolver.Job(w.folder.Name, r.given)
 	s, text, err := w.sheetOf(b)
 	if s == nil {
 		return l, err
 	}
-	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
+	l.cols, l.sep = s.cols, s.cut.sep
 	l.comma = tableComma(s.lines, s, &r.f, s.numeric)
 	l.text, l.known = encodingOf(string(b)), true
 	if s.lines.end == '\r' {
@@ -106,7 +100,11 @@ func (l *layout) has(name string) bool {
 
 // head is the first line of a new file. The byte order mark makes spreadsheets read it as UTF-8.
 func (l *layout) head() []byte {
-	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
+	var titles []string
+	for _, c := range l.cols {
+		titles = append(titles, c.title)
+	}
+	return []byte(bom + strings.Join(titles, string(l.sep)) + l.end)
 }
 
 // lineEnd is the log's line end as it stands in the file.
@@ -185,7 +183,7 @@ func (l *layout) row(cells []string) map[string]string {
 			if l.comma {
 				text = strings.ReplaceAll(text, ",", ".")
 			}
-			if c.unit != "" && c.unit != c.figure.Unit(l.units).Symbol {
+			if c.unit != "" && c.unit != c.figure.Unit(l.job.Units).Symbol {
 				text = withUnit(text, c.unit)
 			}
 		}
@@ -215,7 +213,7 @@ func (l *layout) cell(c column, text string) string {
 	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		return text
 	}
-	if bare := c.figure.Unit(l.units).Symbol; c.unit != "" && c.unit != bare {
+	if bare := c.figure.Unit(l.job.Units).Symbol; c.unit != "" && c.unit != bare {
 		text = withUnit(text, bare)
 	}
 	if l.comma {
@@ -266,7 +264,6 @@ func (w *Writer) widened(row map[string]string) (widening, error) {
 		}
 	}
 	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
-	wide.layout.title = slices.Concat(w.layout.title[:place], wide.added, w.layout.title[place:])
 	if len(w.seen) == 0 {
 		return wide, nil
 	}
@@ -319,25 +316,29 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of the file where it holds b, the line of each, and why not all that
-// stands there could be read.
-func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, err error) {
+// rowsOf returns the rows of the file where it holds b, the line of each, and what is wrong with
+// rows that cannot be read.
+func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, bad *faultList) {
 	l, err := w.layoutOf(b)
 	if err != nil || !l.known {
-		return nil, nil, err
+		return nil, nil, new(faultList)
 	}
 	s, _, _ := w.sheetOf(b)
 	for {
 		row, line, more := s.next()
 		if !more {
-			break
+			return rows, at, s.f
 		}
 		rows, at = append(rows, l.row(row)), append(at, line)
 	}
-	if len(s.f.list) > 0 {
-		err = s.f.firstTrouble(w.folder, w.file)
+}
+
+// unread is why not all rows of the file as it was last seen can be read; nil where they can.
+func (w *Writer) unread() error {
+	if _, _, bad := w.rowsOf(w.seen); len(bad.list) > 0 {
+		return bad.firstTrouble(w.folder, w.file)
 	}
-	return rows, at, err
+	return nil
 }
 
 // lines are the lines of a log as text, each with its end.

@@ -128,9 +128,12 @@ func (r *reader) noLog(err error) {
 	what, hint := why(err)
 	if gone := errors.Is(err, fs.ErrNotExist); gone && r.opt.Journal {
 		r.readJournals(nil)
-		if j := r.journals.Log; j != nil && j.Gone > 0 {
+		switch j := r.journals.Log; {
+		case j != nil && j.Gone > 0:
 			what, hint = what+"; its journal has "+count(j.Gone, "confirmed row"), "bayproof log JOB --restore brings it back"
 			r.beyond = slices.DeleteFunc(r.beyond, func(f model.Fault) bool { return f.Src.File == r.log })
+		case j != nil && j.Broken > 0:
+			what, hint = fmt.Sprintf("%s; its journal breaks at line %d", what, j.Broken), "bayproof log JOB --restore brings back what it has"
 		}
 	}
 	r.f.add(model.Source{File: r.log}, what, hint)

@@ -61,7 +61,7 @@ type Writer struct {
 	base   []byte // the file as it was when it was opened, or when this writer last wrote to it
 	kept   string // the file that base is set aside in; empty where it is in none
 	chain  *journal.Chain
-	lost   []map[string]string // rows that another program dropped, until they are written again
+	lost   []map[string]string // rows that another program dropped, as Reload found them last
 	torn   string
 	added  Added
 }

@@ -1,6 +1,5 @@
 // The journal's chain, whose sums the package comment defines: reading it, and adding lines to it.
-// Changed, missing, doubled and moved lines are seen (TestEveryChangeIsSeen); what is cut off the
-// end shows only to whoever kept the last sum.
+// Changed, missing, doubled and moved lines are seen (TestEveryChangeIsSeen).
 
 package journal
 

@@ -160,7 +160,7 @@ var sheets = map[string]string{
 	"warning journal-gone":       "el diario tiene una línea confirmada que falta en su archivo. bayproof log --restore la trae. --accept dice que se quitó a propósito",
 	"warning journal-changed":    "una línea no dice lo que dice el diario. Si el archivo está bien, bayproof log --accept",
 	"warning journal-order":      "las líneas están en otro orden que cuando se confirmaron. Ordénelas por hora, o bayproof log --accept",
-	"warning journal-broken":     "el diario se corta: desde esa línea no prueba nada. Guárdelo con el trabajo. ¿Alguien lo cambió?",
+	"warning journal-broken":     "el diario se corta: desde esa línea no prueba nada. Guárdelo con el trabajo, y pregunte quién lo cambió",
 	"warning journal":            "no se puede leer el diario, o es de otro archivo. Revise el archivo",
 
 	// Cautions of the job.
