@@ -31,25 +31,32 @@ type browser struct {
 	requests []string // what was asked for besides the page itself
 }
 
+// look is what a test looks at in a tab of its own.
+type look struct {
+	name, file string
+	look       func(t *testing.T, b *browser, file string)
+}
+
+// inTabs looks at pages beside each other.
+func inTabs(t *testing.T, looks []look, how ...chromedp.ContextOption) {
+	for _, x := range looks {
+		t.Run(x.name, func(t *testing.T) {
+			t.Parallel()
+			x.look(t, openTab(t, sharedChromium(t), how...), x.file)
+		})
+	}
+}
+
 // TestInABrowser looks at the pages in one Chromium, each test in a tab of its own.
 func TestInABrowser(t *testing.T) {
 	t.Parallel()
-	chromium := sharedChromium(t)
+	chromiumPath(t)
 	record, review := demoRecord(t), programmePage(t)
-	for _, x := range []struct {
-		name, file string
-		look       func(t *testing.T, b *browser, file string)
-	}{
+	inTabs(t, []look{
 		{"record", record, recordAtEveryWidth},
 		{"record without scripts", record, recordWithoutScripts},
 		{"record on paper", record, recordOnPaper},
 		{"the part to sign", "", frontIsTwoPages},
-		{"record is accessible dark", record, recordIsAccessible("screen", "dark", false, 1280, 390)},
-		{"record is accessible wide", record, recordIsAccessible("screen", "light", false, 1280)},
-		{"record is accessible narrow", record, recordIsAccessible("screen", "light", false, 768, 390)},
-		{"record is accessible on paper", record, recordIsAccessible("print", "light", false, 768)},
-		{"record is accessible without scripts", record, recordIsAccessible("screen", "light", true, 768)},
-		{"checker sees what is wrong", filepath.Join(t.TempDir(), "wrong.html"), checkerSeesWhatIsWrong},
 		{"record saved by a browser", record, savedByABrowser},
 		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},
 		{"review", review, reviewAtEveryWidth},
@@ -57,15 +64,22 @@ func TestInABrowser(t *testing.T) {
 		{"review names the cheats", review, reviewNamesTheCheats},
 		{"review on paper", review, reviewOnPaper},
 		{"review without scripts", review, reviewWithoutScripts},
-		{"review is accessible", review, reviewIsAccessible},
 		{"sheets on paper", planned(t), sheetsOnPaper},
 		{"loud page is heard", filepath.Join(t.TempDir(), "loud.html"), loudPageIsHeard},
-	} {
-		t.Run(x.name, func(t *testing.T) {
-			t.Parallel()
-			x.look(t, openTab(t, chromium), x.file)
+	})
+	wrong := filepath.Join(t.TempDir(), "wrong.html")
+	t.Run("is accessible", func(t *testing.T) {
+		axeScript(t)
+		inTabs(t, []look{
+			{"record dark", record, recordIsAccessible("screen", "dark", false, 1280, 390)},
+			{"record wide", record, recordIsAccessible("screen", "light", false, 1280)},
+			{"record narrow", record, recordIsAccessible("screen", "light", false, 768, 390)},
+			{"record on paper", record, recordIsAccessible("print", "light", false, 768)},
+			{"record without scripts", record, recordIsAccessible("screen", "light", true, 768)},
+			{"review", review, reviewIsAccessible},
+			{"checker sees what is wrong", wrong, checkerSeesWhatIsWrong},
 		})
-	}
+	})
 }
 
 // tabs is the Chromium in which most tests open a tab of their own: started for the first that asks,

@@ -71,6 +71,7 @@ func failures() map[string][]string {
 // or journal, no file is there in part, nothing is left but what has a name of its own, and the
 // exit code and the message say that it was not done. The short form takes a few of the points.
 func TestTheSystemFails(t *testing.T) {
+	t.Parallel()
 	if _, err := exec.LookPath("strace"); err != nil {
 		t.Skip("no strace here: what happens where the system fails is not tried")
 	}
@@ -204,7 +205,12 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 		c.Stdout = nil
 		confirmed = fromAPhone(t, c, filepath.Join(dir, "full"))
 	} else {
-		_ = c.Run()
+		c.WaitDelay = time.Second // the tracer gone, what it traced may live on
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		notForever(t, c)
+		_ = c.Wait()
 		confirmed = confirmedIn(stdout.String())
 	}
 	text, err := os.ReadFile(trace)
@@ -370,7 +376,7 @@ func fromAPhone(t *testing.T, c *exec.Cmd, dir string) (taken []string) {
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}
-	slow := time.AfterFunc(time.Minute, func() { _ = syscall.Kill(-c.Process.Pid, syscall.SIGKILL) })
+	slow := time.AfterFunc(5*time.Minute, func() { _ = syscall.Kill(-c.Process.Pid, syscall.SIGKILL) })
 	lines := bufio.NewReader(stdout)
 	address, said := "", ""
 	for address == "" && err == nil {
@@ -426,7 +432,7 @@ func handOver(dir, address string, row map[string]string) (a serve.Answer, err e
 	}
 	ask.Header.Set("Content-Type", "application/json")
 	ask.Header.Set("Origin", "http://"+strings.ToLower(host))
-	client := http.Client{Timeout: 10 * time.Second, Transport: &http.Transport{DisableKeepAlives: true}}
+	client := http.Client{Timeout: 30 * time.Second, Transport: &http.Transport{DisableKeepAlives: true}}
 	got, err := client.Do(ask)
 	if err != nil {
 		return a, err

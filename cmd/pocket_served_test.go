@@ -29,6 +29,7 @@ func serving(t *testing.T, dir, at string) (address string, stop func() string) 
 	if err := program.Start(); err != nil {
 		t.Fatal(err)
 	}
+	notForever(t, program)
 	t.Cleanup(func() { _ = program.Process.Kill() })
 	lines := bufio.NewReader(stdout)
 	said := ""

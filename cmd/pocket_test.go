@@ -398,23 +398,15 @@ const glove = `(() => {
 func TestPocket(t *testing.T) {
 	t.Parallel()
 	needsChecker(t)
-	chromium := sharedChromium(t)
-	for _, x := range []struct {
-		name string
-		look func(t *testing.T, b *browser, file string)
-	}{
-		{"from plan to last bay", pocketFromPlanToLastBay},
-		{"glove and sun", pocketInGloveAndSun},
-		{"kept", pocketKeepsWhatIsTyped},
-		{"storage fails", pocketWhereNothingIsKept},
-		{"two tabs", pocketInTwoTabs},
-		{"figures of the demo", pocketFiguresOfTheDemo},
-		{"figures of other jobs", pocketFiguresOfOtherJobs},
-		{"speed", pocketSpeed},
-	} {
-		t.Run(x.name, func(t *testing.T) {
-			t.Parallel()
-			x.look(t, openTab(t, chromium, chromedp.WithNewBrowserContext()), "")
-		})
-	}
+	chromiumPath(t)
+	inTabs(t, []look{
+		{"glove and sun", "", pocketInGloveAndSun},
+		{"from plan to last bay", "", pocketFromPlanToLastBay},
+		{"two tabs", "", pocketInTwoTabs},
+		{"kept", "", pocketKeepsWhatIsTyped},
+		{"storage fails", "", pocketWhereNothingIsKept},
+		{"figures of the demo", "", pocketFiguresOfTheDemo},
+		{"figures of other jobs", "", pocketFiguresOfOtherJobs},
+		{"speed", "", pocketSpeed},
+	}, chromedp.WithNewBrowserContext())
 }
