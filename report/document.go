@@ -163,7 +163,7 @@ func journalObject(j *model.Journal) any {
 		return nil
 	}
 	return Object{
-		{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"moved", j.Moved},
+		{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"besides", j.Besides}, {"moved", j.Moved},
 		{"accepted", j.Accepted}, {"broken", countOrNull(j.Broken)},
 	}
 }

@@ -243,8 +243,8 @@ func orNull(of kind) kind {
 // journalKey is what came of setting a file beside its journal.
 func journalKey(name, file string) key {
 	return key{name, orNull(objectOf(file+" beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
-		key{"agrees", yesNo(file + " holds all of them as they were confirmed")}, key{"gone", countOf("rows that " + file + " no longer has")}, key{"changed", countOf("rows with other cells in " + file)},
-		key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))}
+		key{"agrees", yesNo(file + " holds all of them, as the journal has them")}, key{"gone", countOf("rows that " + file + " lacks")}, key{"changed", countOf("rows with other cells in " + file)},
+		key{"besides", countOf("rows of " + file + " that the journal lacks: typed by hand, or by another program")}, key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the line at which the journal's chain breaks: what it has from there on is not counted", "integer", "null")}))}
 }
 
 // orderOf is what is to be done about something, all null where nothing is.

@@ -158,7 +158,7 @@ func withDigest(page []byte, all []shown, digest string) []byte {
 		case !place.code:
 			out = append(out, digest[:n]...)
 		case digest != "":
-			out = append(out, squareCode(digest)...)
+			out = append(out, SquareCode(digest)...)
 		}
 		at = place.to
 	}
@@ -190,10 +190,10 @@ func digestOf(file []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// squareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of
+// SquareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of
 // its dark squares, one unit each, row by row as strokes one unit wide; empty where it cannot be
 // made, which 64 digits always can.
-func squareCode(digest string) string {
+func SquareCode(digest string) string {
 	code, err := qr.Encode(strings.ToUpper(digest), qr.M)
 	if err != nil {
 		return ""

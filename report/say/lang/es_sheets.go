@@ -157,11 +157,11 @@ var sheets = map[string]string{
 	"warning size-replaced":      "se corrigió una medida por más de tres veces su ±, o la forma: vale la nueva. Mida otra vez si no está seguro",
 	"warning invisible":          "un nombre tiene letras que no se ven: no se toman. Escriba el nombre de nuevo",
 	"warning photos":             "no se puede leer una foto. Revise el archivo",
-	"warning journal-gone":       "falta en la lista una línea que se confirmó. bayproof log --restore la trae. --accept dice que se quitó a propósito",
-	"warning journal-changed":    "se cambió una línea ya confirmada. bayproof log --accept anota el cambio",
+	"warning journal-gone":       "el diario tiene una línea confirmada que falta en su archivo. bayproof log --restore la trae. --accept dice que se quitó a propósito",
+	"warning journal-changed":    "una línea no dice lo que dice el diario. Si el archivo está bien, bayproof log --accept",
 	"warning journal-order":      "las líneas están en otro orden que cuando se confirmaron. Ordénelas por hora, o bayproof log --accept",
-	"warning journal-broken":     "alguien cambió el diario: desde esa línea no prueba nada. Guárdelo con el trabajo, y diga quién lo cambió",
-	"warning journal":            "no se puede leer el diario. Revise el archivo",
+	"warning journal-broken":     "el diario se corta: desde esa línea no prueba nada. Guárdelo con el trabajo, y pregunte quién lo cambió",
+	"warning journal":            "no se puede leer el diario, o es de otro archivo. Revise el archivo",
 
 	// Cautions of the job.
 	"Clear a jam only with the machine unplugged. Look at the mark in the hopper. Never reach in.":                                              "Para destapar la máquina, primero desconéctela. La marca de la tolva solo se mira. Nunca meta la mano.",
