@@ -92,7 +92,9 @@ func (s *Session) unlike(name string) bool {
 // what it is.
 func (s *Session) newBay(name string) {
 	if _, answer := model.ParseAnswer(answerIn(s.say.Language, name)); answer {
-		s.sayf("Nothing was asked. The line above is in the log. undo takes it back.")
+		if s.sayf("Nothing was asked."); len(s.own) > 0 {
+			s.sayf("The last entry is in the log. undo takes it back.")
+		}
 		return
 	}
 	if near := nearWord(name); near != "" {

@@ -181,8 +181,11 @@ func (s *Session) take1(line string) {
 
 // instead tells whether a line that was typed as an answer is none: the line of a bay, or a command
 // with what belongs to it. It is taken as such, and what was typed of the bay before stays half
-// typed.
+// typed. A bare yes is an answer, to be asked for a figure again.
 func (s *Session) instead(line string) bool {
+	if s.answer(line) != model.Unsaid {
+		return false
+	}
 	word, tail := cut(line)
 	tokens := strings.Fields(line)
 	_, _, named := s.known(tokens)
