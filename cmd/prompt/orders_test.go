@@ -222,6 +222,16 @@ func TestWaitsForTheTruckSheet(t *testing.T) {
 	says(t, book.log, "north slope,b3,fill,,,,,,,,,1.75,")
 }
 
+// What went in is asked for at the truck, not on the roof sheet, which would not take it.
+func TestRoofSheetAsksForNoCount(t *testing.T) {
+	book := newPaperBook()
+	s, _ := New(book, Options{Sheet: Roof})
+	s.Feed("b1 22.5 5.5 12 reach 11")
+	if says(t, s.Feed("do b1"), "logged at the truck"); s.ask != nil {
+		t.Error(s.Prompt())
+	}
+}
+
 // A yes to a question for a figure is no answer, and the question stays: the figures after it are
 // the sizes that they were asked as.
 func TestYesIsNoFigure(t *testing.T) {
