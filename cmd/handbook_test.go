@@ -13,6 +13,7 @@ import (
 
 // A release has all that its readme shows and links to.
 func TestHandbook(t *testing.T) {
+	t.Parallel()
 	bash, err := exec.LookPath("bash")
 	if err != nil {
 		t.Skip("no bash: what make dist copies is not tried")

@@ -199,6 +199,7 @@ func forgeries(t *testing.T, other string) []forgery {
 // Nothing that is changed so that inputs, figures, page and digest are at odds holds, whether or
 // not a new digest was put in; and what was changed is said.
 func TestForgeries(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	page := readFile(t, demoRecord(t))
 	makeFile(t, filepath.Join(dir, "job", "bays.csv"), "section,bay,width,depth,length,weight,stall\ns,b1,22.5,5.5,12,40,yes\n")
@@ -266,6 +267,7 @@ func TestWhiteSpaceWithANewDigest(t *testing.T) {
 
 // What happens to a file on its way is named, and its figures are compared all the same.
 func TestHarmlessChanges(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	page := readFile(t, demoRecord(t))
 	for i, c := range []struct {
@@ -331,6 +333,7 @@ func zipped(page string) string {
 
 // Of a folder every record is looked at, in text, CSV and JSON; what is none is counted.
 func TestRecheckOfAFolder(t *testing.T) {
+	t.Parallel()
 	file := demoRecord(t)
 	dir := filepath.Dir(filepath.Dir(file))
 	page := readFile(t, file)

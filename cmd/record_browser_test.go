@@ -234,7 +234,7 @@ func TestRecordOf500Bays(t *testing.T) {
 	if os.Getenv("BAYPROOF_ACCESSIBILITY") == "" {
 		t.Skip("a long run, only with BAYPROOF_ACCESSIBILITY=1, as .ci/run does: 500 bays were not printed")
 	}
-	b := openTab(t, startChromium(t))
+	b := openTab(t, sharedChromium(t))
 	for name, paper := range papers() {
 		if n := printed(t, b, file, paper); n < 10 || n > 60 {
 			t.Errorf("%s: %d pages, want 60 at most", name, n)

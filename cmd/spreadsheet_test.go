@@ -1,6 +1,7 @@
 package cmd_test
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"io/fs"
@@ -11,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"bayproof/cmd/demo"
 	"bayproof/model"
@@ -100,8 +102,15 @@ func convert(t *testing.T, soffice, home, in, to string, files []string) {
 	}
 	run := exec.Command(soffice, append(args, files...)...)
 	run.Env = append(os.Environ(), "HOME="+home)
-	if out, err := run.CombinedOutput(); err != nil {
-		t.Fatalf("soffice: %v\n%s", err, out)
+	var out bytes.Buffer
+	run.Stdout, run.Stderr, run.WaitDelay = &out, &out, time.Second
+	err := run.Start()
+	if err == nil {
+		notForever(t, run)
+		err = run.Wait()
+	}
+	if err != nil {
+		t.Fatalf("soffice: %v\n%s", err, &out)
 	}
 }
 

@@ -281,6 +281,7 @@ func TestTestBox(t *testing.T) {
 	set := "s,,set,,,,,,gate up,08:25\n"
 	moved := strings.Replace(bays, "s,b4", set+"s,b4", 1)
 	alone, _ := p(moved, "")
+	struck := moved + "s,,strike,,,,,,set,08:50\n" // as if the gate had not been touched
 	for _, c := range []struct {
 		log, cores string
 		told       int
@@ -292,6 +293,8 @@ func TestTestBox(t *testing.T) {
 		{moved, ",,,,test box,3.5 ft3,14 lb\n", 1, false}, // before or after the set row?
 		{moved, ",,,07:50,test box,3.5 ft3,14 lb\n", 0, true},
 		{moved, ",,,08:26,test box,3.5 ft3,14 lb\n", 0, true},
+		{struck, ",,,,test box,3.5 ft3,14 lb\n", 0, true},
+		{struck, ",,,08:26,test box,3.5 ft3,14 lb\n", 0, true},
 	} {
 		base := none
 		if c.log == moved {

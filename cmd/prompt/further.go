@@ -110,15 +110,21 @@ func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 			}
 		}
 		if text == "" || !slices.ContainsFunc(model.CoreColumns(), func(c model.Column[model.Core]) bool { return c.Figure != nil && c.Name == name }) {
-			return nil, errors.New(s.say.F("What is %q? As in: 12.4 lb 3.5 ft3, or diameter 2.5 depth 5.5", strings.Join(tokens[:max(n, 1)], " ")))
+			return nil, errors.New(s.say.F("What is %q? As in: %s", strings.Join(tokens[:max(n, 1)], " "), asIn[kind]))
 		}
 		row[name], tokens = text, tokens[n:]
 	}
 	if row["weight"] == "" {
-		return nil, errors.New(s.say.S("How much did it weigh? As in: 12.4 lb"))
+		return nil, errors.New(s.say.F("How much did it weigh? As in: %s", asIn[kind]))
+	}
+	if kind == "core" && row["volume"] == "" && (row["diameter"] == "" || row["depth"] == "") {
+		return nil, errors.New(s.say.F("How big is it? As in: %s", asIn[kind]))
 	}
 	return row, nil
 }
+
+// asIn are lines that log a core and a test box.
+var asIn = map[string]string{"core": "core b7 27 g diameter 2.5 depth 5.5 at 3", testBox: "box 12.4 lb 3.5 ft3"}
 
 // testBox is what cores.csv calls one, and the note of what went into it.
 const testBox = "test box"
@@ -148,8 +154,11 @@ func (s *Session) box(tail string) {
 // core logs a core sample of a bay.
 func (s *Session) core(tail string) {
 	b, tokens := s.target(tail)
+	if b == nil && s.abroad(tokens) {
+		return
+	}
 	if b == nil {
-		s.sayf("Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3")
+		s.sayf("Core of which bay? As in: %s", asIn["core"])
 		return
 	}
 	row, err := s.sampled("core", tokens)
@@ -234,6 +243,9 @@ func (s *Session) seen(b *model.Bay, said Row) {
 	switch {
 	case len(said) > 0:
 		said["entry"] = "seen"
+		if slices.ContainsFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool { return c.Is == model.ColumnSize && said[c.Name] != "" }) {
+			said["entry"] = "size" // bulge 3/4
+		}
 		s.put(s.rowOf(b.Name, said))
 	case x != nil && b.Fill != nil:
 		s.verdict(x, true)
@@ -320,7 +332,9 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 	if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
 		// Without a reading after it the next bay's count would hold it once more.
 		row["counter"] = cell.FormatNumber(last)
-		s.put(row)
+		if s.put(row); s.bad != nil || s.ask != nil { // not written
+			return
+		}
 		s.sayf("  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.", row["counter"])
 		return
 	}
@@ -367,6 +381,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 // why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole
 // order, and what would have served.
 func (s *Session) why(tail string) {
+	s.reread()
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		x := of(s.f, b)
 		switch {
@@ -386,7 +401,7 @@ func (s *Session) why(tail string) {
 		if !math.IsNaN(x.CouldHide) {
 			s.sayf("  could hide a %s gap", s.say.Length(x.CouldHide))
 		}
-		if text := s.say.Now(x); text != "" {
+		if text := s.withLine(x, s.say.Now(x)); text != "" {
 			s.sayf("  now: %s", text)
 		}
 		if text := s.say.NextBay(x); text != "" {
@@ -400,7 +415,11 @@ func (s *Session) decide(tail string) {
 	head, reason, ok := strings.Cut(tail, ":")
 	b, tokens := s.leading(head)
 	name := strings.Join(tokens, " ")
-	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
+	_, yes := model.ParseAnswer(answerIn(s.say.Language, name))
+	if b == nil && s.abroad(tokens) {
+		return
+	}
+	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" || yes {
 		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
@@ -438,6 +457,8 @@ func (s *Session) leave(tail string) {
 	name, reason := "", strings.Join(tokens, " ")
 	if b != nil {
 		name = b.Name
+	} else if s.abroad(tokens) {
+		return
 	} else if len(tokens) > 1 {
 		name, reason = tokens[0], strings.Join(tokens[1:], " ")
 	}

@@ -37,6 +37,7 @@ func (s *Session) greet() {
 
 // list shows the bays of the section, or of all.
 func (s *Session) list(tail string) {
+	s.reread()
 	all, none := strings.EqualFold(tail, "all"), true
 	listed := func(sec *model.Section) bool { return all || strings.EqualFold(sec.Name, s.section) }
 	for i := range s.f.Bays {
@@ -87,6 +88,7 @@ func (s *Session) widest() (n int) {
 
 // show tells how a section stands, with what is to be done in it.
 func (s *Session) show(tail string) {
+	s.reread()
 	sec := s.find(s.section)
 	if tail != "" {
 		sec = s.find(tail)
@@ -113,9 +115,13 @@ func (s *Session) show(tail string) {
 }
 
 // todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
-// in the log's order; under a heading where there are any.
+// in the log's order; under a heading where there are any, which says how the first is logged.
 func (s *Session) todo(sec *model.Section) {
-	heading := sync.OnceFunc(func() { s.sayf("Left to do:") })
+	name := s.title
+	if sec != nil {
+		name = s.called
+	}
+	headed, abroad := false, sec == nil && len(s.job.Sections) > 1 || sec != nil && sec.Name != s.section
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
@@ -124,9 +130,24 @@ func (s *Session) todo(sec *model.Section) {
 		if sec == nil && x.Reopened != "" { // listed above
 			continue
 		}
-		heading()
-		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
+		if !headed {
+			headed = true
+			if how := s.logged(x, abroad); how != "" {
+				s.sayf("Left to do. %s", how)
+			} else {
+				s.sayf("Left to do:")
+			}
+		}
+		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), name(x.Bay), s.say.BriefNow(x))
 	}
+}
+
+// called is a bay with its section where that is not the present one.
+func (s *Session) called(b *model.Bay) string {
+	if b.Section.Name == s.section {
+		return b.Name
+	}
+	return s.title(b)
 }
 
 // title is a bay with its section where the job has several.
@@ -155,6 +176,7 @@ func (s *Session) finish() {
 	for _, row := range s.lost {
 		s.sayf("NOT in the log: %s", row.inWords())
 	}
+	s.reread()
 	s.accept(s.job, s.opt.Judge(s.job, ""))
 	s.sayf("%s: %s", s.job.Name, s.counts())
 	s.closedAgainst()
@@ -166,7 +188,7 @@ func (s *Session) finish() {
 		}
 	}
 	if s.uncounted() {
-		s.sayf("%s Then: bayproof log, and empties 6", s.say.Counts(s.f))
+		s.sayf("%s Log them next time, as in: empties 6", s.say.Counts(s.f))
 	}
 	for _, h := range s.opt.Hold {
 		if name := s.told[h]; name != "" {

@@ -155,7 +155,7 @@ type Memory struct{ writer *Writer }
 // aside on disk, by a Writer.
 func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
 	w := newWriter(&Folder{FS: fsys, Log: log, Name: name, Dir: "."})
-	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(w.known, b) >= 0 {
+	if b, err := fs.ReadFile(fsys, log); err == nil && (tornHead(w.known, b) || encodingOf(string(b)).tornFrom(w.known, b) >= 0) {
 		return nil, &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
 	}
 	return &Memory{w}, w.look()
@@ -179,7 +179,7 @@ func (m *Memory) Append(row map[string]string) error {
 }
 
 // Compare sets the rows of another log beside those of this one; see Writer.Compare.
-func (m *Memory) Compare(file string, data []byte) ([]Foreign, error) {
+func (m *Memory) Compare(file string, data []byte) (*Elsewhere, error) {
 	return m.writer.Compare(file, data)
 }
 

@@ -12,6 +12,7 @@ package joblog
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -60,7 +61,7 @@ type Writer struct {
 	base   []byte // the file as it was when it was opened, or when this writer last wrote to it
 	kept   string // the file that base is set aside in; empty where it is in none
 	chain  *journal.Chain
-	lost   []map[string]string // rows that another program dropped, until they are written again
+	lost   []map[string]string // rows that another program dropped, as Reload found them last
 	torn   string
 	added  Added
 }
@@ -147,8 +148,9 @@ func (w *Writer) look() error {
 	b, err := fs.ReadFile(w.folder.FS, w.file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		w.seen, w.layout = nil, newLayout(w.known)
-		return nil
+		w.seen = nil
+		w.layout, err = w.layoutOf(nil)
+		return err
 	case err != nil:
 		what, hint := why(err)
 		return &Trouble{w.Name() + ": " + what, hint}
@@ -158,8 +160,9 @@ func (w *Writer) look() error {
 		if err := w.setAside(b, 0); err != nil {
 			return err
 		}
-		w.seen, w.layout = []byte{}, newLayout(w.known)
-		return nil
+		w.seen = []byte{}
+		w.layout, err = w.layoutOf(nil)
+		return err
 	}
 	if from >= 0 {
 		whole = b[:from:from]
@@ -168,7 +171,16 @@ func (w *Writer) look() error {
 	if err != nil {
 		return err
 	}
-	if from >= 0 {
+	switch {
+	case from < 0 && !l.known && len(whole) > 0: // blank lines: the header goes where they stand
+		whole = []byte{}
+		if w.folder.root == nil { // in memory
+			break
+		}
+		if err := w.cutTo(0); err != nil {
+			return w.folder.trouble(w.file, err)
+		}
+	case from >= 0:
 		if !l.known {
 			return &Trouble{w.Name() + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
 		}
@@ -292,19 +304,22 @@ func (w *Writer) rewrite(wide widening) error {
 	return nil
 }
 
-// replace writes a file beside another and gives it its name. Where someone holds the file that
-// fails on Windows, and whoever appends tries again.
+// replace writes a file beside another and gives it its name; mode is that of the other, 0 where
+// there is none. Where someone holds the file that fails on Windows, and whoever appends tries
+// again.
 func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	part := name + ".new"
 	if left, err := w.folder.root.Lstat(part); err == nil && left.Mode().IsRegular() {
 		_ = w.folder.root.Remove(part) // of a run that was killed: whoever holds the lock is the only one to write it
 	}
-	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, cmp.Or(mode, 0o666))
 	if err != nil {
 		return w.folder.trouble(part, err)
 	}
 	_, err = f.Write(data)
-	_ = f.Chmod(mode) // it was opened with it; more than the umask allows is a favor
+	if mode != 0 {
+		_ = f.Chmod(mode) // more than the umask allows is a favor
+	}
 	err = errors.Join(err, f.Sync(), f.Close())
 	if err == nil {
 		err = w.folder.root.Rename(part, name)

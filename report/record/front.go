@@ -493,15 +493,13 @@ func journal(file string, j *model.Journal) string {
 		return ""
 	}
 	text := plural(j.Rows, "row", "rows") + " confirmed when typed; "
-	switch {
-	case j.Broken > 0:
-		text += fmt.Sprintf("somebody changed the journal, from its line %d on", j.Broken)
-	case j.Agrees():
-		text += file + " agrees"
-	default:
-		text += joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" gone from "+file), when(j.Changed > 0, plural(j.Changed, "was", "were")+" changed in it"), when(j.Moved, "they stand in another order"))
+	state := joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" not in "+file), when(j.Changed > 0, plural(j.Changed, "reads", "read")+" otherwise in "+file),
+		when(j.Moved, "they stand in another order"), when(j.Broken > 0, fmt.Sprintf("from its line %d on the journal proves nothing", j.Broken)))
+	if state == "" {
+		state = file + " agrees"
 	}
-	return text + when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
+	return text + state + when(j.Besides > 0, "; "+file+" has "+plural(j.Besides, "row", "rows")+" besides") +
+		when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
 }
 
 // materialRow is one line of the table of material: cells of masses, bags and areas, counts of

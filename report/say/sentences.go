@@ -212,7 +212,7 @@ var sentences = map[verify.Code]sentence{
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags logged, {counted} emptied: at most {density_most} on average",
-		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost"},
+		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared.[ {again}] Look for bags logged twice. Log what was lost"},
 	verify.SectionOver: {title: "the section is over the ceiling",
 		brief: "the section runs {mean}, over the ceiling of {ceiling}",
 		long:  "the section runs {mean}, over the ceiling of {ceiling}. A depth or the bag weight is wrong for all of it, or material leaks out"},
@@ -258,8 +258,8 @@ var sentences = map[verify.Code]sentence{
 		brief: "[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]",
 		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
-		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
-		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
+		brief: "[did it {stall} by itself, yes or no?][measure the {bulge} at mid-width][write {bag_weight} and its pounds in job.csv]",
+		long:  "[Did the flow {stall} by itself, yes or no? For all bays at once: to_stall,yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: write {bag_weight} and its pounds in job.csv.]"},
 	verify.ActMeasure: {
 		brief: "measure[ its {sizes}][ at {several|place|places}]",
 		long:  "Measure[ its {sizes}][ at {several|place|places}, not where it was read before]."},
