@@ -72,9 +72,9 @@ func TestRecordFromElsewhereHolds(t *testing.T) {
 		return doc
 	})
 	page = inCarried(t, page, "sources", func(doc string) string {
-		return regexp.MustCompile(`"arch":"[^"]*"`).ReplaceAllString(doc, `"arch":"elsewhere"`)
+		return regexp.MustCompile(`"arch":"[^"]*"`).ReplaceAllString(doc, `"arch":"riscv64"`)
 	})
-	page = regexp.MustCompile(`(Written by bayproof [0-9.]+ \()[a-z0-9]+`).ReplaceAllString(page, "${1}elsewhere")
+	page = regexp.MustCompile(`(Written by bayproof [0-9.]+ \()[a-z0-9]+`).ReplaceAllString(page, "${1}riscv64")
 	makeFile(t, file, resealed(page))
 	code, stdout, _ := runCommand(t, "recheck", file)
 	if code != 0 || !strings.Contains(strings.Join(strings.Fields(stdout), " "), "every word, figure and drawing is the same") {
