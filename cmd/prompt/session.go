@@ -117,6 +117,17 @@ func findings(job *model.Job, section string) *verify.Findings {
 	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Closings: true})
 }
 
+// reread takes the job as its files stand now, with the orders of the present section: a setting
+// may have been mended while the prompt was open. Where the files no longer read, the next entry
+// says so. Nobody mends them on a phone.
+func (s *Session) reread() {
+	job := s.job
+	if now, faults := s.book.Job(); len(faults) == 0 && !s.opt.Bare {
+		job = now
+	}
+	s.take(job)
+}
+
 // Opening returns what is said before the first line.
 func (s *Session) Opening() string { return s.flush() }
 
