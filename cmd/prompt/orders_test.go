@@ -57,7 +57,7 @@ func TestWordsAloneAskWhichBay(t *testing.T) {
 			t.Errorf("b1 %s: not written for b1:\n%s", words, book.log)
 		}
 	}
-	book := newPaperBook() // where the bay that comes next is in the log, or half typed, it is meant
+	book := newPaperBook() // where the bay that comes next is in the log it is meant, and with its name it goes on
 	says(t, sitting(t, book, Options{}, "size b1 22.5 5.5 12", "reach 11", "b1 1 3/4", "b2 reach 11", "1 1/4", "cancel"), "b1 measured", "b2 depth")
 }
 
