@@ -55,7 +55,7 @@ func (s *Session) piece(kind, tail string) {
 			s.put(s.rowOf(b.Name, row))
 			return
 		}
-		s.sayf("%s %s: type its %s.", kind, b.Name, strings.Join(names, " "))
+		s.sayf("Its sizes? As in: %s %s 14.5 5.5 3", kind, b.Name)
 	})
 }
 

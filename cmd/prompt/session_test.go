@@ -81,7 +81,7 @@ func TestRefusals(t *testing.T) {
 	for _, c := range []struct{ line, says string }{
 		{"b1 1 3/4\n", "has to be measured. cancel drops it."},
 		{"b1 22.5 5.5 12 1 3/4 stalll", "stall?"},
-		{"b1 22.5 5.5", "b1: type width depth length bags"},
+		{"b1 22.5 5.5", "Type b1 width depth length bags"},
 		{"b1 -3 5.5 12 1", "width"},
 		{"top b9 8 lb", "No bay yet."},
 		{"rod", "rod what?"},

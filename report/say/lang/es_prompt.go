@@ -64,8 +64,9 @@ var prompt = map[string]string{
 	"%[1]s is another section. Type section %[1]s, then the line without it.": "%[1]s es otra sección. Escriba section %[1]s, y luego la línea sin ella.",
 	"No bay here is called %s. list shows them.":                              "Aquí ningún espacio se llama %s. list los muestra.",
 	"There is no such bay here.":                                              "Aquí no hay ese espacio.",
-	"%s: type %s. Or Enter, to be asked.":                                     "%s: escriba %s. O Enter, y se le pregunta.",
-	"%s: type %s. Or the count alone, for a bay like the one above.":          "%s: escriba %s. O solo la cuenta, si es igual al de arriba.",
+	"Type %s %s.":                                                             "Escriba %s %s.",
+	"Type %[1]s %[2]s. Or %[1]s alone, to be asked.":                          "Escriba %[1]s %[2]s. O solo %[1]s, y se le pregunta.",
+	"Type %[1]s %[2]s. Or %[1]s and the count, for a bay like the one above.": "Escriba %[1]s %[2]s. O %[1]s y la cuenta, si es igual al de arriba.",
 	"Which of the %d? [1] ":                                                   "¿Cuál de las %d? [1] ",
 	"Taken: %s":                                                               "Se tomó: %s",
 	"  %s width: ":                                                            "  %s ancho (width): ",
@@ -167,7 +168,7 @@ var prompt = map[string]string{
 	"Fix what of %s? As in: fix width 22.5":             "¿Corregir qué de %s? Como: fix width 22.5",
 
 	// What a command lacks.
-	"%s %s: type its %s.": "%s %s: escriba su %s.",
+	"Its sizes? As in: %s %s 14.5 5.5 3":                                   "¿Sus medidas? Como: %s %s 14.5 5.5 3",
 	"bay NAME and its figures: for a bay that is called like a word here.": "bay NOMBRE y sus cifras: para un espacio que se llama como una palabra de aquí.",
 	"Set what? As in: set gate to 4":                                       "¿Qué ajuste? Como: set gate to 4",
 	"Count what? As in: count 0":                                           "¿Cuánto? Como: count 0",
