@@ -365,7 +365,7 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 		if s.put(row); s.bad != nil || s.ask != nil { // not written
 			return
 		}
-		s.sayf("  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.", row["counter"])
+		s.sayf("  The counter is taken to stand at %s still. If it moved: fix %s counter and what it shows.", row["counter"], b.Name)
 		return
 	}
 	s.put(row)

@@ -244,6 +244,18 @@ func TestYesIsNoFigure(t *testing.T) {
 	says(t, book.log, "north slope,b1,fill,,22.5,,5.5,,12,,,1.75,")
 }
 
+// Orders are said in pounds, and a bare figure on top is one of bags: that is said, with the lines
+// that put it right, whatever was typed since.
+func TestPoundsTypedAsBags(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 1/2", "top b1 6", "b2 22.5 5.5 12 1 3/4", "strike b1 topup", "top b1 6 lb")
+	says(t, strings.Join(strings.Fields(text), " "), "b1: 6 bags more make it 18.18 lb/ft³. Meant lb? strike b1 topup, then: top b1 6 lb")
+	if strings.Contains(text, "The amend stands") {
+		t.Errorf("a strike is told as an amend:\n%s", text)
+	}
+	says(t, book.log, "b1,strike,,,,,,,,,,,,,,,,,,,,,,topup,", "b1,topup,,,,,,,,,,,6 lb,")
+}
+
 // Whoever types over a question of an order has the line taken that he typed, and the order dropped:
 // nobody decides by a command.
 func TestTypedOverAnOrder(t *testing.T) {

@@ -66,7 +66,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	default:
 		s.verdict(of(s.f, b), row["entry"] != "seen" && row["entry"] != "decided")
 	}
-	if b != nil {
+	if b != nil && slices.ContainsFunc(rows, func(r Row) bool { return r["entry"] == "amend" }) {
 		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
 	}
 	s.changes(old, b)
