@@ -150,7 +150,10 @@ func (w *Writer) TakeBack(time string) error {
 		}
 		now, readErr := fs.ReadFile(w.folder.FS, w.file)
 		line, err := w.layout.append(nil, row)
-		if errors.Join(readErr, err) != nil || row == nil || !bytes.Equal(now, w.seen) || !bytes.HasSuffix(now, line) {
+		if errors.Join(readErr, err) == nil && !bytes.Equal(now, w.seen) {
+			return ErrChanged
+		}
+		if errors.Join(readErr, err) != nil || row == nil || !bytes.HasSuffix(now, line) {
 			return &Trouble{w.Name() + " was changed by another program", "take the row out of it by hand"}
 		}
 		chain := w.chain.Clone()
