@@ -247,6 +247,7 @@ const mostRecord = 256 << 20
 // Why a file is no record that can be read, each with what to do.
 var (
 	errArchive  = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
+	errFront    = errors.New("a record's first pages alone, which carry no files: recheck the record whose digest they show")
 	errTooLarge = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
 	errEmpty    = errors.New("the file is empty")
 )
@@ -331,6 +332,8 @@ func notWhole(file []byte, err error) error {
 		return errEmpty
 	case bytes.Contains(file[:min(len(file), 4096)], []byte("\nMIME-Version:")):
 		return errArchive
+	case bytes.Contains(file[:min(len(file), 8192)], []byte("dense-pack record, the first two pages</title>")):
+		return errFront
 	case IsRecord(file) && !bytes.Contains(file, []byte("</html>")):
 		return fmt.Errorf("cut off: the file stops after %d bytes, before its end: ask for the file itself", len(file))
 	}

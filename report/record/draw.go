@@ -58,11 +58,13 @@ const manyBays = 100
 // Many tells whether the job has so many bays.
 func (p *page) Many() bool { return len(p.bays) > manyBays }
 
-// Places on paper, mm: what the map may take of the second page beside the evidence and the place to
-// sign on, measured on Letter and A4; its head; what a section and a row of bays take besides their
-// drawings; how wide a bay is at least, a letter of its name, a name at most, and a row.
+// Places on paper, mm, measured: what the map and the evidence may take of the second page beside the
+// place to sign on, on Letter, which is the shorter; a line of the evidence; the map's head; what a
+// section and a row of bays take besides their drawings; how wide a bay is at least, a letter of its
+// name, a name at most, and a row.
 const (
-	mapRoom, mapHead, mapSection, mapRow        = 165.0, 17.0, 7.0, 7.0
+	mapRoom, mapLine                            = 208.0, 3.9
+	mapHead, mapSection, mapRow                 = 17.0, 7.0, 7.5
 	mapBayWide, mapLetter, mapNameWide, mapWide = 12.2, 1.4, 23.0, 185.0
 	mmOfPx                                      = 25.4 / 96
 	mapZoom, leastZoom                          = 0.46, 0.2 // drawings on paper by those on a screen
@@ -71,7 +73,7 @@ const (
 // zoom is by how much the map's drawings are made smaller on paper, so that the map, the evidence
 // and the place to sign on share a page.
 func (p *page) zoom() float64 {
-	room, drawn := mapRoom-mapHead, 0.0
+	room, drawn := mapRoom-mapHead-mapLine*p.evidenceLines(), 0.0
 	for _, s := range p.Sections {
 		room -= mapSection
 		wide, high := mapWide, 0.0
@@ -85,6 +87,24 @@ func (p *page) zoom() float64 {
 		drawn += high
 	}
 	return math.Min(mapZoom, room/drawn)
+}
+
+// evidenceLines is how many lines the evidence takes below the map, a title as one and a half and the
+// longer of its two columns: letters of a value and of a whole line were counted.
+func (p *page) evidenceLines() float64 {
+	const title, value, line = 1.6, 32, 75
+	lines := func(text string, letters int) float64 { return float64(1 + (utf8.RuneCountInString(text)-1)/letters) }
+	left, right := title, 3*title+lines(p.Differs(), line)
+	for _, f := range append(p.Kinds(), p.Leakage()...) {
+		left += lines(f.Value, value)
+	}
+	for _, f := range p.Work() {
+		right += lines(f.Value, value)
+	}
+	for _, f := range p.Amendments() {
+		right += lines(f.Name+" "+f.Value, line)
+	}
+	return math.Max(left, right+1)
 }
 
 // Zoom is what the map's drawings are made smaller by on paper where they have to be; empty where

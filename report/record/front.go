@@ -476,6 +476,13 @@ func (p *page) Work() []fact {
 	}
 	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
 	journals := p.f.Job.Journals
+	if journals.Log == nil {
+		how := "none: nothing shows that a row stands as it was typed"
+		if len(p.in.Originals) > 0 {
+			how = "not in a blanked copy"
+		}
+		facts = append(facts, fact{"Journal", how})
+	}
 	return append(facts, given(fact{"Journal", journal("the log", journals.Log)}, fact{"Journal of cores", journal("cores.csv", journals.Cores)})...)
 }
 
