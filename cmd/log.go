@@ -249,7 +249,7 @@ func (o *logOptions) take(book *logBook) error {
 			continue
 		}
 		if err := book.Append(x.Row); err != nil {
-			return err
+			return withHint(err, "type the command again: rows that are there by then are not added twice")
 		}
 		added++
 	}
