@@ -458,6 +458,15 @@ func TestTakingBackACore(t *testing.T) {
 	if c := w.Cores.chain; len(c.Rows) != 1 || c.Rows[0].Cells["weight"] != "28 g" || c.Written != 3 || c.Accepted != 0 || c.Broken != 0 {
 		t.Errorf("the journal: %+v", c)
 	}
+	// Nor is the end of a longer line taken for the row.
+	longer := strings.Replace(strings.TrimSuffix(coresOn(t, dir), "n,b1\n"), "\nb1,28 g", "\nsub b1,28 g", 1)
+	writeCores(t, dir, longer)
+	if err := w.Cores.look(); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Cores.TakeBack(""); err == nil || coresOn(t, dir) != longer {
+		t.Errorf("a part of a line was taken out: %v\n%s", err, coresOn(t, dir))
+	}
 	b, _ := os.ReadFile(filepath.Join(dir, "cores.csv.journal"))
 	if c := w.Cores.chain; string(b) == "" || len(b) != c.Bytes {
 		t.Errorf("%d bytes in the journal, %d known", len(b), c.Bytes)

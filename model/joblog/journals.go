@@ -154,14 +154,15 @@ func (w *Writer) TakeBack(time string) error {
 		if errors.Join(readErr, err) == nil && !bytes.Equal(now, w.seen) {
 			return ErrChanged
 		}
-		if errors.Join(readErr, err) != nil || row == nil || !bytes.HasSuffix(now, line) {
+		left, found := bytes.CutSuffix(now, line)
+		if errors.Join(readErr, err) != nil || row == nil || !found || len(w.layout.unended(left)) > 0 { // the end of a longer line
 			return &Trouble{w.Name() + " was changed by another program", "take the row out of it by hand"}
 		}
+		left = slices.Clip(left)
 		chain := w.chain.Clone()
 		if err := w.writeJournal(chain.Undo(last.N, row["by"], time), chain); err != nil {
 			return err
 		}
-		left := now[: len(now)-len(line) : len(now)-len(line)]
 		if err := w.cutTo(len(left)); err != nil {
 			return errors.Join(w.folder.trouble(w.file, err), w.confirm(row))
 		}
