@@ -333,7 +333,7 @@ func confirmedAreThere(t *testing.T, dir string, confirmed []string) {
 		t.Fatal(err)
 	}
 	defer folder.Close()
-	job, faults := joblog.Read(folder.FS, folder.Log, joblog.Options{Journal: true})
+	job, faults := joblog.Read(folder.FS, folder.Log, joblog.Options{Journal: joblog.Journals})
 	if len(faults) > 0 {
 		return // an empty log, see above
 	}

@@ -20,6 +20,7 @@ func TestHandbook(t *testing.T) {
 	}
 	out := t.TempDir()
 	run := exec.Command(bash, filepath.Join("..", ".ci", "handbook"), out)
+	run.Env = append(os.Environ(), "LC_ALL=C") // bash itself warns of a locale that is not installed
 	if said, err := run.CombinedOutput(); err != nil || len(said) > 0 {
 		t.Fatalf("%v\n%s", err, said)
 	}

@@ -126,7 +126,7 @@ func (o *logOptions) run() error {
 	if err != nil {
 		return err
 	}
-	job, faults := joblog.Read(files, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: true})
+	job, faults := joblog.Read(files, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: joblog.Journals})
 	if len(faults) > 0 {
 		printFaults(o.env.Stderr, folder, faults)
 		return exitStatus(exitFault)

@@ -232,7 +232,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 	if data.Files[folder.Log] == nil {
 		files = joblog.Overlay(files, folder.Log, []byte(emptyLog))
 	}
-	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings, Journal: true})
+	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings, Journal: joblog.Journals})
 	if err != nil {
 		return page.Job{}, err
 	}

@@ -285,7 +285,7 @@ func changedSince(dir string) []string {
 // recordReading says how a job is read for its record, and read again by recheck: with the raw
 // bytes of its files, which the record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
-	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: true}
+	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: joblog.Journals}
 }
 
 // recordInput is all that a record of a job is made from. recheck makes it anew from the files

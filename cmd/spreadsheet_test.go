@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io/fs"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -96,7 +97,7 @@ func throughSpreadsheet(t *testing.T, soffice, home string, logs map[string]stri
 // convert writes files as another kind into the folder out beside them.
 func convert(t *testing.T, soffice, home, in, to string, files []string) {
 	t.Helper()
-	args := []string{"--headless", "-env:UserInstallation=file://" + home, "--convert-to", to, "--outdir", filepath.Join(filepath.Dir(files[0]), "out")}
+	args := []string{"--headless", "-env:UserInstallation=" + (&url.URL{Scheme: "file", Path: home}).String(), "--convert-to", to, "--outdir", filepath.Join(filepath.Dir(files[0]), "out")}
 	if in != "" {
 		args = append(args, in)
 	}

@@ -224,6 +224,7 @@ func commands() []commandWords {
 		{[]string{"box"}, nothing, answers, (*Session).box},
 		{[]string{"core"}, aBay, answers, (*Session).core},
 		{[]string{"empties"}, nothing, answers, (*Session).empties},
+		{[]string{"elsewhere"}, nothing, answers, (*Session).elsewhere},
 		{[]string{"undo"}, nothing, drops, func(s *Session, _ string) { s.undo() }},
 		{[]string{"list", "ls"}, nothing, shows, (*Session).list},
 		{[]string{"show"}, aSection, shows, (*Session).show},
@@ -386,7 +387,7 @@ func (s *Session) fill(line string) {
 				s.fill(line)
 				return
 			}
-			s.fill(filled + behind)
+			s.fill(filled + s.whereOf(answer, behind))
 			return
 		}
 		s.sayf("Dropped. Nothing was written.")
@@ -394,6 +395,17 @@ func (s *Session) fill(line string) {
 			s.rest(answer)
 		}
 	})
+}
+
+// whereOf asks where a look found something, where the order names several places: what follows the
+// answer is then a blank in their place. A firm look is firm at all of them.
+func (s *Session) whereOf(answer, behind string) string {
+	head, places, several := strings.Cut(behind, " at ")
+	if !several || !strings.Contains(places, ";") || !slices.ContainsFunc([]string{"soft", "empty", "moves", "cold"}, func(word string) bool { return strings.Contains(strings.ToLower(answer), word) }) {
+		return behind
+	}
+	s.sayf("  Where, of %s?", places)
+	return head + " at _"
 }
 
 // answersTo are the words that a blank behind some words can be answered with; nil where it is

@@ -77,6 +77,11 @@ func (s *Session) setting(tail string) {
 		s.sayf("Set what? As in: set gate to 4")
 		return
 	}
+	if name := settingOf(tail); strings.Contains(name, "_") { // of the job; a lot or a product is noted
+		s.refusef("%s is a setting. Write it in job.csv, then go on here.", name)
+		s.notWritten()
+		return
+	}
 	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
 }
 
@@ -235,6 +240,31 @@ func (s *Session) empties(tail string) {
 		row["section"] = sec.Name
 	}
 	s.put(s.rowIn("", "", row))
+}
+
+// elsewhere logs what left the truck and went into no bay: how much, and where to.
+func (s *Session) elsewhere(tail string) {
+	tokens := strings.Fields(tail)
+	n := slices.IndexFunc(tokens, func(token string) bool {
+		return !numeric(token) && !slices.Contains([]string{"bag", "bags", "weight", "counter"}, strings.ToLower(token))
+	})
+	if n <= 0 {
+		s.sayf("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+		return
+	}
+	note := strings.TrimPrefix(strings.Join(tokens[n:], " "), "note ")
+	s.parsed(tokens[:n], func(t typed) {
+		row := t.said
+		if len(t.ways[0]) > 0 {
+			column := s.columnOf(t.ways[0][0])
+			if column == "counter" { // which alone does not say how much
+				column = "bags"
+			}
+			row[column] = t.ways[0][0]
+		}
+		row["entry"], row["note"] = "elsewhere", note
+		s.put(s.rowIn("", "", row))
+	})
 }
 
 // seen logs what was seen of a filled bay. Its name alone asks how it stands.

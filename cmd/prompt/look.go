@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -117,11 +118,12 @@ func (s *Session) show(tail string) {
 // todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
 // in the log's order; under a heading where there are any, which says how the first is logged.
 func (s *Session) todo(sec *model.Section) {
-	name := s.title
-	if sec != nil {
-		name = s.called
+	name, abroad := s.called, sec != nil && sec.Name != s.section
+	if sec == nil {
+		name, abroad = s.title, len(s.job.Sections) > 1
 	}
-	headed, abroad := false, sec == nil && len(s.job.Sections) > 1 || sec != nil && sec.Name != s.section
+	var lines []string
+	how := ""
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
@@ -130,15 +132,19 @@ func (s *Session) todo(sec *model.Section) {
 		if sec == nil && x.Reopened != "" { // listed above
 			continue
 		}
-		if !headed {
-			headed = true
-			if how := s.logged(x, abroad); how != "" {
-				s.sayf("Left to do. %s", how)
-			} else {
-				s.sayf("Left to do:")
-			}
-		}
-		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), name(x.Bay), s.say.BriefNow(x))
+		how = cmp.Or(how, s.logged(x, abroad))
+		lines = append(lines, fmt.Sprintf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), name(x.Bay), s.say.BriefNow(x)))
+	}
+	switch {
+	case lines == nil:
+		return
+	case how == "":
+		s.sayf("Left to do:")
+	default:
+		s.sayf("Left to do. %s", how)
+	}
+	for _, line := range lines {
+		s.sayf("%s", line)
 	}
 }
 
@@ -346,6 +352,7 @@ func (s *Session) helpLines() []helpLine {
 		{"set gate to 4", S("machine setting or lot changed")},
 		{"count 0", S("where the counter starts")},
 		{"empties 6", S("empty bags since the last count")},
+		{"elsewhere 2 attic", S("bags that went into no bay")},
 		{"box 12.4 lb 3.5 ft3", S("a test box, blown to the stall and weighed")},
 		{"core b7 27 g diameter 2.5 depth 5.5 at 3", S("a core")},
 		{S("A slip:"), ""},

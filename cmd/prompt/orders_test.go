@@ -72,6 +72,10 @@ func TestNoBayOfASlip(t *testing.T) {
 		"do hip b1":                  "hip is another section",
 		"leave hip b3 flue":          "hip is another section",
 		"decide hip b1 AB: it is on": "hip is another section",
+		"set bag_step to 1/2":        "bag_step is a setting",
+		"set lot 12":                 "",
+		"elsewhere 2 attic":          "",
+		"elsewhere attic":            "How much went where?",
 		"diameter 2.5 depth 5.5":     "No bay here is called diameter",
 		"tpo b1 3 lb":                "Did you mean top?",
 		"decide b1 yes: yes":         "Decide what?",
@@ -186,6 +190,24 @@ func TestBlanksAreAskedUntilTheyRead(t *testing.T) {
 		if text := s.Feed(c.answer); !strings.Contains(text, c.says) || !strings.Contains(s.Prompt(), c.asks) {
 			t.Fatalf("%s: %s%s", c.answer, text, s.Prompt())
 		}
+	}
+}
+
+// What was found at one of several places is asked for its place: a look that found something there
+// says nothing of the others. What is firm is firm at all of them.
+func TestFoundAtOneOfSeveralPlaces(t *testing.T) {
+	for _, c := range []struct {
+		answers []string
+		row     string
+	}{
+		{[]string{"soft", "10'10\""}, "b2,seen,,,,,,,,,,,,,,,,,hand soft,130 in,"},
+		{[]string{"firm"}, "b2,seen,,,,,,,,,,,,,,,,,hand firm,114; 122; 130; 138 in,"},
+	} {
+		book := newPaperBook()
+		book.sections = "section,kind,bays,face,holes\nnorth slope,rafter,12,netting,slit\n"
+		lines := []string{"b1 22.5 5.4;5.6;5.5 12 43 lb bulge 3/4 hole 0", "b2 22.5 5.4;5.6;5.5 12 43 lb bulge 3/4 hole 0 reach 8", "do b2"}
+		sitting(t, book, Options{}, append(lines, c.answers...)...)
+		says(t, book.log, c.row)
 	}
 }
 

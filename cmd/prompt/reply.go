@@ -42,7 +42,11 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("%s %s", noted, s.say.Counts(s.f))
 		s.recountLine(row["section"])
 	case b == nil && row["entry"] == "elsewhere":
-		s.sayf("%s went elsewhere, noted.", row["weight"]+row["bags"])
+		what := row["weight"]
+		if row["bags"] != "" {
+			what = s.bags(row["bags"])
+		}
+		s.sayf("%s went elsewhere, noted.", what)
 	case b == nil && row["entry"] == "leave":
 		s.sayf("%s left empty: %s.", row["bay"], row["note"])
 	case b == nil && row["entry"] == "strike":

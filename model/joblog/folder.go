@@ -155,10 +155,15 @@ type Memory struct{ writer *Writer }
 // aside on disk, by a Writer.
 func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
 	w := newWriter(&Folder{FS: fsys, Log: log, Name: name, Dir: "."})
-	if b, err := fs.ReadFile(fsys, log); err == nil && (tornHead(w.known, b) || encodingOf(string(b)).tornFrom(w.known, b) >= 0) {
-		return nil, &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
+	b, err := fs.ReadFile(fsys, log)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
 	}
-	return &Memory{w}, w.look()
+	torn, err := w.see(b)
+	if torn {
+		err = &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
+	}
+	return &Memory{w}, err
 }
 
 // Files are the job's files with its log as it would be with rows after its last.

@@ -90,7 +90,7 @@ func TestForger(t *testing.T) {
 	} {
 		dir := logged(t, aRow("b1"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "time=2026-03-02T14:40:00-05:00"))
 		f := openFolder(t, dir)
-		whole, _ := Read(f.FS, f.Log, Options{Journal: true})
+		whole, _ := Read(f.FS, f.Log, Options{Journal: Journals})
 		name := filepath.Join(dir, "bays.csv.journal")
 		for file, forge := range map[string]func(string) string{"bays.csv": x.log, "bays.csv.journal": x.journal} {
 			b, err := os.ReadFile(filepath.Join(dir, file))
@@ -111,7 +111,7 @@ func TestForger(t *testing.T) {
 		if got := journalOn(t, dir); got != x.told {
 			t.Errorf("%s: told\n%s\nwant\n%s", x.name, got, x.told)
 		}
-		job, _ := Read(f.FS, f.Log, Options{Journal: true})
+		job, _ := Read(f.FS, f.Log, Options{Journal: Journals})
 		got := *job.Journals.Log
 		end := got.End
 		if got.End = ""; got != x.want || (end == whole.Journals.Log.End) != x.sameEnd {
@@ -160,7 +160,7 @@ func TestRestoredIsPrivate(t *testing.T) {
 func TestJournalOfALogOfManyJobs(t *testing.T) {
 	scan := func(dir string) (j *model.Journal, told []string) {
 		f := openFolder(t, dir)
-		Scan(f.FS, f.Log, Options{Journal: true}, func(u *Unread) bool {
+		Scan(f.FS, f.Log, Options{Journal: Journals}, func(u *Unread) bool {
 			job, faults := u.Read()
 			if len(faults) > 0 {
 				t.Fatal(faults)

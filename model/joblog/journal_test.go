@@ -15,7 +15,7 @@ import (
 func journalOn(t *testing.T, dir string) string {
 	t.Helper()
 	f := openFolder(t, dir)
-	job, faults := Read(f.FS, f.Log, Options{Journal: true})
+	job, faults := Read(f.FS, f.Log, Options{Journal: Journals})
 	if len(faults) > 0 {
 		return told(faults)
 	}

@@ -394,8 +394,9 @@ func (w *Writer) accept(by, time string) (told []string, err error) {
 	return told, w.writeJournal(lines, chain)
 }
 
-// readJournals sets the log, of which b is what stands there, and cores.csv beside their journals.
-func (r *reader) readJournals(b []byte) {
+// Journals sets the log, of which b is what stands there, and cores.csv beside their journals, where
+// Options ask for that: the checker on a phone does not, and so does not carry it.
+func Journals(r *reader, b []byte) {
 	folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
 	r.journals.Log = r.readJournal(newWriter(folder), b)
 	r.journals.Cores = r.readJournal(newCoreWriter(folder), r.coresRaw)

@@ -42,9 +42,11 @@ type Options struct {
 	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
 	Taken func(photo io.Reader) time.Time
 	// Look takes a picture's perceptual hash; nil when nobody asks.
-	Look    func(photo io.Reader) [4]uint64
-	Hash    bool // SHA-256 of a log of many jobs too, which costs reading it twice
-	Journal bool // set the log and cores.csv beside their journals, where the log holds one job
+	Look func(photo io.Reader) [4]uint64
+	Hash bool // SHA-256 of a log of many jobs too, which costs reading it twice
+	// Journal is Journals where the log and cores.csv are to be set beside their journals, if the log
+	// holds one job; nil when nobody asks.
+	Journal func(r *reader, log []byte)
 }
 
 // Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv,
@@ -126,8 +128,8 @@ func (r *reader) faults() []model.Fault {
 func (r *reader) noLog(err error) {
 	r.beside()
 	what, hint := why(err)
-	if gone := errors.Is(err, fs.ErrNotExist); gone && r.opt.Journal {
-		r.readJournals(nil)
+	if r.opt.Journal != nil && errors.Is(err, fs.ErrNotExist) {
+		r.opt.Journal(r, nil)
 		switch j := r.journals.Log; {
 		case j != nil && j.Gone > 0:
 			what, hint = what+"; its journal has "+count(j.Gone, "confirmed row"), "bayproof log JOB --restore brings it back"
@@ -217,8 +219,8 @@ func (r *reader) prepare(log string) *logPlan {
 	if !ok {
 		return nil
 	}
-	if r.opt.Journal {
-		r.readJournals([]byte(log))
+	if r.opt.Journal != nil {
+		r.opt.Journal(r, []byte(log))
 	}
 	return r.plan(text)
 }

@@ -260,9 +260,9 @@ func (c *jobCutter) run() {
 	case from < len(c.buf):
 		c.send(name, c.buf[from:], rows, hidden)
 	}
-	if r := c.shared.reader; c.held != nil && r.opt.Journal { // one job alone
+	if r := c.shared.reader; c.held != nil && r.opt.Journal != nil { // one job alone
 		if raw, err := readSteady(r.fsys, r.log); err == nil {
-			r.readJournals(raw)
+			r.opt.Journal(r, raw)
 		}
 	}
 	c.flush()
@@ -454,7 +454,7 @@ func (r *reader) oneJobBeside() bool {
 // journalsOfMany tells of journals beside a log of many jobs: they are one job's, and not compared.
 func (r *reader) journalsOfMany() {
 	for _, file := range []string{r.log, r.name(coresFile)} {
-		if _, err := fs.Stat(r.fsys, JournalOf(file)); err == nil && r.opt.Journal {
+		if _, err := fs.Stat(r.fsys, JournalOf(file)); err == nil && r.opt.Journal != nil {
 			r.f.warn("journal", model.Source{File: JournalOf(file)}, "the journal is one job's, and the log has many: it is not compared")
 		}
 	}

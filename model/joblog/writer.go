@@ -141,55 +141,50 @@ func (w *Writer) Added() (added Added) {
 	return added
 }
 
-// look reads the file as it stands and mends a torn end. Nothing is taken off one whose header is
-// not understood: it may be something else.
+// look reads the file as it stands and mends a torn end.
 func (w *Writer) look() error {
 	w.torn = ""
 	b, err := fs.ReadFile(w.folder.FS, w.file)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		w.seen = nil
-		w.layout, err = w.layoutOf(nil)
-		return err
-	case err != nil:
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		what, hint := why(err)
 		return &Trouble{w.Name() + ": " + what, hint}
 	}
-	from, whole := encodingOf(string(b)).tornFrom(w.known, b), b
-	if tornHead(w.known, b) {
-		if err := w.setAside(b, 0); err != nil {
-			return err
+	torn, err := w.see(b)
+	switch whole := len(w.seen); {
+	case err != nil:
+	case torn:
+		err = w.setAside(b, whole)
+	case whole < len(b):
+		if err = w.cutTo(whole); err != nil {
+			err = w.folder.trouble(w.file, err)
 		}
-		w.seen = []byte{}
-		w.layout, err = w.layoutOf(nil)
-		return err
 	}
-	if from >= 0 {
+	return err
+}
+
+// see takes the file for b, nil where there is none, but for what is to be taken off its end: a row
+// that was torn off, or nothing but blank lines, where the header goes. Nothing is taken off one
+// whose header is not understood: it may be something else.
+func (w *Writer) see(b []byte) (torn bool, err error) {
+	whole, head := b, tornHead(w.known, b)
+	from := encodingOf(string(b)).tornFrom(w.known, b)
+	if head {
+		from = 0
+	}
+	if torn = from >= 0; torn {
 		whole = b[:from:from]
 	}
 	l, err := w.layoutOf(whole)
-	if err != nil {
-		return err
-	}
 	switch {
-	case from < 0 && !l.known && len(whole) > 0: // blank lines: the header goes where they stand
+	case err != nil:
+		return false, err
+	case torn && !head && !l.known:
+		return false, &Trouble{w.Name() + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
+	case len(whole) > 0 && !l.known:
 		whole = []byte{}
-		if w.folder.root == nil { // in memory
-			break
-		}
-		if err := w.cutTo(0); err != nil {
-			return w.folder.trouble(w.file, err)
-		}
-	case from >= 0:
-		if !l.known {
-			return &Trouble{w.Name() + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
-		}
-		if err := w.setAside(b, from); err != nil {
-			return err
-		}
 	}
 	w.seen, w.layout = whole, l
-	return nil
+	return torn, nil
 }
 
 // Append writes one row, column to text, as the last line of the log and then into the journal, and

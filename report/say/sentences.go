@@ -289,7 +289,7 @@ var sentences = map[verify.Code]sentence{
 	// Warnings. The reader of the files says its own.
 	verify.BlowerLow:       {long: "blower at {pressure}: it takes 80 in of water (19.9 kPa) or more. Clean filter and hose, close the air gate"},
 	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}). Measure a few twice"},
-	verify.StepDoubled:     {long: "the counts look like they were read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
+	verify.StepDoubled:     {long: "the counts look like they were read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or write what you read as bag_step in job.csv"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
 	verify.EvidenceMissing: {long: "the program still wants {ask}[, {have} of {want}]"},
 	verify.TermsOverride:   {long: "{setting} {own} is not used: the program's {used} holds", later: true},
@@ -297,7 +297,7 @@ var sentences = map[verify.Code]sentence{
 	verify.CrewNotAsked:    {later: true, long: "rule guarded looks at each bay by itself. It can't see a void in a bay that reads over the target. Rule process can"},
 	verify.SpillNotTaken:   {later: true, long: "no spill taken off: what's on the floor counts as in the bay"},
 	verify.TotalsOver:      {long: "{counted} bags emptied, {logged} logged: more than counting error. Find the bay nobody logged, or log where the rest went"},
-	verify.BagChecksCoarse: {later: true, long: "the bags you weighed say less than their label does. Set weigh_within to the scale's own ±"},
+	verify.BagChecksCoarse: {later: true, long: "the bags you weighed say less than their label does. Write the scale's own ± as weigh_within in job.csv"},
 	verify.VentInDepth:     {long: "a depth of {depth} is the whole rafter, but vent_space is yes. Log the depth left below the channel, at least 1 in less"},
 	verify.BoxUnplaced:     {long: "no telling at which machine setting this test box was filled. Give its machine and time as in the log"},
 	verify.SizesTakenOver:  {later: true, long: "sizes measured in {measured} of {bays} bays, copied from the bay above in the rest"},

@@ -86,6 +86,7 @@ var prompt = map[string]string{
 	"How much? As in: 8 1/4 %s":                                                                               "¿Cuánto? Como: 8 1/4 %s",
 	"What is %q? Did you mean %s?":                                                                            "¿Qué es %q? ¿Quiso decir %s?",
 	"What is %q? help lists the words.":                                                                       "¿Qué es %q? help muestra las palabras.",
+	"  Where, of %s?":                                                                                         "  ¿Dónde, de %s?",
 	"One of: %s":                                                                                              "Una de estas: %s",
 	"%s what? One of: %s":                                                                                     "¿%s qué? Una de estas: %s",
 	"photo: a file name is missing":                                                                           "photo: falta el nombre de la foto",
@@ -181,9 +182,11 @@ var prompt = map[string]string{
 	"How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags":       "¿Cuánto? Como: %[1]s %[2]s 8 lb, o %[1]s %[2]s 1/4 en bolsas",
 	"  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.": "  Se toma que el contador sigue en %s. Si se movió: fix counter y lo que marca.",
 	"Decide what? As in: decide b4 AB: seen from the attic":                                    "¿Decidir qué? Como: decide b4 AB: visto desde el ático",
-	"How much? As in: recount %s 1 3/4":                                                        "¿Cuánto? Como: recount %s 1 3/4",
-	"Leave what? As in: leave b7 flue":                                                         "¿Cuál se queda vacío, y por qué? Como: leave b7 chimenea",
-	"This one is logged at the truck.":                                                         "Este se anota en el camión.",
+	"How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn":                   "¿Cuánto, y a dónde? Como: elsewhere 2 ático, o elsewhere 12 lb rotas",
+	"bags that went into no bay":        "bolsas que no entraron en ningún espacio",
+	"How much? As in: recount %s 1 3/4": "¿Cuánto? Como: recount %s 1 3/4",
+	"Leave what? As in: leave b7 flue":  "¿Cuál se queda vacío, y por qué? Como: leave b7 chimenea",
+	"This one is logged at the truck.":  "Este se anota en el camión.",
 
 	// Help.
 	"A bay:":                                          "Un espacio:",
