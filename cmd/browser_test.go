@@ -137,7 +137,7 @@ func newChromium(path string, more ...chromedp.ExecAllocatorOption) (context.Con
 func openTab(t *testing.T, chromium context.Context, more ...chromedp.ContextOption) *browser {
 	t.Helper()
 	b := &browser{chromium: chromium}
-	ctx, stop := chromedp.NewContext(chromium, append(more, chromedp.WithListener(b.note))...)
+	ctx, stop := chromedp.NewContext(chromium, append(slices.Clip(more), chromedp.WithListener(b.note))...)
 	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute) // against one that hangs; the accessibility checker on a busy machine takes minutes
 	t.Cleanup(func() { cancel(); stop() })
 	b.ctx = ctx

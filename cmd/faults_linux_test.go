@@ -209,8 +209,9 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		notForever(t, c)
+		done := notForever(t, c)
 		_ = c.Wait()
+		done()
 		confirmed = confirmedIn(stdout.String())
 	}
 	text, err := os.ReadFile(trace)

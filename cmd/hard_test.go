@@ -131,12 +131,13 @@ func TestASignalLeavesNoFile(t *testing.T) {
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		notForever(t, c)
+		done := notForever(t, c)
 		for entries := []os.DirEntry(nil); len(entries) == 0 && !t.Failed(); entries, _ = os.ReadDir(dir) { // until its file stands there
 			time.Sleep(2 * time.Millisecond)
 		}
 		_ = c.Process.Signal(signals[n%len(signals)])
 		_ = c.Wait()
+		done()
 		if status, ok := c.ProcessState.Sys().(syscall.WaitStatus); ok && status.Signaled() {
 			stopped++
 		}

@@ -183,7 +183,7 @@ func TestALostEntryIsSeen(t *testing.T) {
 	if err := log.Start(); err != nil {
 		t.Fatal(err)
 	}
-	notForever(t, log)
+	defer notForever(t, log)()
 	_, _ = io.Copy(io.Discard, out)
 	if err := log.Wait(); err != nil {
 		t.Fatal(err)

@@ -29,8 +29,8 @@ func serving(t *testing.T, dir, at string) (address string, stop func() string) 
 	if err := program.Start(); err != nil {
 		t.Fatal(err)
 	}
-	notForever(t, program)
-	t.Cleanup(func() { _ = program.Process.Kill() })
+	done := notForever(t, program)
+	t.Cleanup(func() { done(); _ = program.Process.Kill() })
 	lines := bufio.NewReader(stdout)
 	said := ""
 	for address == "" {
@@ -45,6 +45,7 @@ func serving(t *testing.T, dir, at string) (address string, stop func() string) 
 	return address, func() string {
 		_ = program.Process.Signal(os.Interrupt)
 		rest, _ := io.ReadAll(lines)
+		defer done()
 		if err := program.Wait(); err != nil {
 			t.Errorf("Ctrl-C: %v", err)
 		}

@@ -43,15 +43,16 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// notForever ends a program that hangs, so that its test says so before all tests are given up.
-func notForever(t *testing.T, started *exec.Cmd) {
+// notForever ends a program that hangs, so that its test says so before all tests are given up; done
+// is called where the program has ended.
+func notForever(t *testing.T, started *exec.Cmd) (done func()) {
 	t.Helper()
 	const long = 5 * time.Minute
 	late := time.AfterFunc(long, func() {
 		t.Errorf("%s: not done within %v, and ended", strings.Join(started.Args, " "), long)
 		_ = started.Process.Kill()
 	})
-	t.Cleanup(func() { late.Stop() })
+	return func() { late.Stop() }
 }
 
 // TestScripts runs every script; besides the usual commands there are `exits CODE ARGS…`, which

@@ -107,7 +107,7 @@ func convert(t *testing.T, soffice, home, in, to string, files []string) {
 	run.Stdout, run.Stderr, run.WaitDelay = &out, &out, time.Second
 	err := run.Start()
 	if err == nil {
-		notForever(t, run)
+		defer notForever(t, run)()
 		err = run.Wait()
 	}
 	if err != nil {

@@ -65,7 +65,7 @@ func TestASignalLeavesTheTerminal(t *testing.T) {
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		notForever(t, c)
+		defer notForever(t, c)()
 		shown := make(chan error, 1)
 		go func() {
 			b := make([]byte, 4096)
