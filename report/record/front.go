@@ -477,7 +477,7 @@ func (p *page) Work() []fact {
 	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
 	journals := p.f.Job.Journals
 	if journals.Log == nil {
-		how := "none: nothing shows that a row stands as it was typed"
+		how := "none: nothing shows that rows stand as typed"
 		if len(p.in.Originals) > 0 {
 			how = "not in a blanked copy"
 		}
