@@ -351,6 +351,19 @@ func TestRecheckOfAFolder(t *testing.T) {
 	}
 }
 
+// Small copies of photos can be changed for others: nothing in the record shows whose they are, and
+// that is said.
+func TestCopiesOfPhotosAreNotVerified(t *testing.T) {
+	file := demoRecord(t)
+	if code, _, stderr := runCommand(t, "record", filepath.Dir(file), "--photos"); code != 0 {
+		t.Fatal(stderr)
+	}
+	code, stdout, stderr := runCommand(t, "recheck", file)
+	if flat := strings.Join(strings.Fields(stdout), " "); code != 0 || !strings.Contains(flat, "7 small copies of photos inside, not verified: set them beside the photos") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+}
+
 // A job that stands in two folders is found whole, and each of them says why it is listed; a record
 // that came by mail is the one that lies there already.
 func TestReviewOfOneJobTwice(t *testing.T) {
