@@ -152,6 +152,11 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err != nil {
 		return err
 	}
+	for _, arg := range o.args { // in a job's folder it governs that job by itself
+		if name := filepath.Join(arg, joblog.ProgrammeName); o.programme.terms == nil && isFile(name) && !isFile(filepath.Join(arg, joblog.LogName)) {
+			o.noted(name + " is not used; to judge by it: --programme " + inQuotes(name))
+		}
+	}
 	slices.Sort(o.notes)
 	for _, aside := range append(o.asides, o.notes...) {
 		printWarning(o.env.Stderr, aside)
