@@ -9,9 +9,11 @@ import (
 	"os/signal"
 	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"time"
 	"unicode"
@@ -635,18 +637,38 @@ func family() string {
 }
 
 // A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large
-// as what lives, it collects every few megabytes and spends a third of its time on that: a million
-// rows then take check 2.9 times the processor time of a bare CSV loop, and a review more than six
-// times. A review keeps a summary of each job, some 75 MB for a million rows, so that the garbage
-// beside it counts: it gets the smaller share and stays at some 300 MB.
+// as what lives, it collects every few megabytes and spends a third of its time on that. A share of
+// what lives is no good measure for a review either: it keeps a summary of each job, some 75 MB for
+// a million rows, and collects too often first and needs too much memory last.
 const (
-	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected
-	garbageOfReview = 200
+	heapOfCheck  = 64 << 20 // bytes that the heap grows to before garbage is collected
+	heapOfReview = 224 << 20
 )
 
-// pileUp lets that much garbage pile up, unless the user has set another share for the process.
-func pileUp(env *Env, percent int) {
-	if env.Getenv("GOGC") == "" {
-		debug.SetGCPercent(percent)
+// heapUpTo has garbage collected when the heap has grown to so many bytes, or to twice what lives
+// where that is more, until done is called; unless the user has set a share for the process.
+func heapUpTo(env *Env, size uint64) (done func()) {
+	if env.Getenv("GOGC") != "" {
+		return func() {}
+	}
+	var over atomic.Bool
+	var settle func(uint64)
+	settle = func(size uint64) {
+		if over.Load() {
+			return
+		}
+		live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+		metrics.Read(live)
+		debug.SetGCPercent(max(100, int(100*size/max(live[0].Value.Uint64(), leastLive))-100))
+		runtime.AddCleanup(new([4]int), settle, size) // done once the next collection has found that nobody holds it
+	}
+	share := debug.SetGCPercent(100)
+	settle(size)
+	return func() {
+		over.Store(true)
+		debug.SetGCPercent(share)
 	}
 }
+
+// leastLive is what Go takes for granted that lives, in bytes.
+const leastLive = 4 << 20
