@@ -13,7 +13,6 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"sync/atomic"
 	"syscall"
 	"time"
 	"unicode"
@@ -639,36 +638,38 @@ func family() string {
 // A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large
 // as what lives, it collects every few megabytes and spends a third of its time on that. A share of
 // what lives is no good measure for a review either: it keeps a summary of each job, some 75 MB for
-// a million rows, and collects too often first and needs too much memory last.
+// a million rows, and would collect too often first and need too much memory last.
 const (
-	heapOfCheck  = 64 << 20 // bytes that the heap grows to before garbage is collected
-	heapOfReview = 224 << 20
+	memoryOfCheck  = 64 << 20 // bytes that are in use before garbage is collected
+	memoryOfReview = 256 << 20
 )
 
-// heapUpTo has garbage collected when the heap has grown to so many bytes, or to twice what lives
-// where that is more, until done is called; unless the user has set a share for the process.
-func heapUpTo(env *Env, size uint64) (done func()) {
-	if env.Getenv("GOGC") != "" {
+// pileUp has garbage collected when so many bytes are in use, or twice what lives where that is more,
+// until done is called; unless the user has said otherwise for the process.
+func pileUp(env *Env, size int64) (done func()) {
+	if env.Getenv("GOGC")+env.Getenv("GOMEMLIMIT") != "" {
 		return func() {}
 	}
-	var over atomic.Bool
-	var settle func(uint64)
-	settle = func(size uint64) {
-		if over.Load() {
+	var lock sync.Mutex
+	over, share, limit := false, debug.SetGCPercent(-1), debug.SetMemoryLimit(-1)
+	var settle func(int64)
+	settle = func(size int64) {
+		lock.Lock()
+		defer lock.Unlock()
+		if over {
 			return
 		}
 		live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 		metrics.Read(live)
-		debug.SetGCPercent(max(100, int(100*size/max(live[0].Value.Uint64(), leastLive))-100))
-		runtime.AddCleanup(new([4]int), settle, size) // done once the next collection has found that nobody holds it
+		debug.SetMemoryLimit(max(size, 2*int64(live[0].Value.Uint64())))
+		runtime.AddCleanup(new([4]int), settle, size) // again once the next collection finds that nobody holds this
 	}
-	share := debug.SetGCPercent(100)
 	settle(size)
 	return func() {
-		over.Store(true)
+		lock.Lock()
+		defer lock.Unlock()
+		over = true
+		debug.SetMemoryLimit(limit)
 		debug.SetGCPercent(share)
 	}
 }
-
-// leastLive is what Go takes for granted that lives, in bytes.
-const leastLive = 4 << 20
