@@ -16,6 +16,7 @@ import (
 // While a file of the job is written to, a record is made of the whole file or not at all: never of
 // a part, and never is half a record left.
 func TestRecordWhileWrittenTo(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"bays.csv", "job.csv"} {
 		dir := t.TempDir()
 		makeFile(t, filepath.Join(dir, "bays.csv"), "section,bay,width,depth,length,weight\nA,b1,14.5,5.5,12,25\n")
@@ -36,7 +37,7 @@ func TestRecordWhileWrittenTo(t *testing.T) {
 		})
 		record := filepath.Join(dir, "record.html")
 		refused := 0
-		for until := time.Now().Add(20 * time.Second); refused == 0 && time.Now().Before(until); {
+		for until := time.Now().Add(2 * time.Minute); refused == 0 && time.Now().Before(until); {
 			os.Remove(record)
 			code, _, stderr := runCommand(t, "record", dir)
 			page, err := os.ReadFile(record)
@@ -85,6 +86,7 @@ func (l *lineByLine) Read(p []byte) (int, error) {
 // of them in a log that was emptied. They are shown, kept, and written again once that is asked
 // for.
 func TestRowsDroppedWhileTheLogIsOpen(t *testing.T) {
+	t.Parallel()
 	const head, b1, b2 = "section,bay,entry,width,depth,length,bags,note,time\n", "n,b1,fill,22.5,5.5,12,1.75,,2026-05-14T08:00:00Z\n", "n,b2,fill,22.5,5.5,12,1.5,wet,2026-05-14T08:10:00Z\n"
 	const b3, again = "n,b3,fill,22.5,5.5,12,1.75,,2026-05-14T09:00:00Z\n", "n,b1,fill,22.5,5.5,12,1.75,,2026-05-14T09:00:00Z\n"
 	for _, x := range []struct {

@@ -99,7 +99,7 @@ func (o *checkOptions) run() error {
 
 // feed opens the inputs one after the other and gives their jobs, until give wants no more.
 func (o *checkOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON, Journal: true} // the other formats show no digests
+	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON, Journal: joblog.Journals} // the other formats show no digests
 	for _, arg := range o.args {
 		if !eachJob(arg, &o.programme, opt, give) {
 			return

@@ -16,6 +16,7 @@ import (
 // The demo shows everything once: every verdict, every kind of entry and of probe, a bay nobody
 // logged, a bay closed though it was not CLOSE, an answered reason.
 func TestDemoShowsEverything(t *testing.T) {
+	t.Parallel()
 	job, faults := joblog.Read(demo.Job(), "", joblog.Options{})
 	if len(faults) > 0 {
 		t.Fatalf("the demo job has faults: %+v", faults)

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 )
 
@@ -123,8 +124,9 @@ func TestLastLine(t *testing.T) {
 
 // Whoever waits at a terminal is told what is done, once a second from the first on; where nobody
 // waits so long, or sits there, nothing is.
-func TestWaiting(t *testing.T) {
-	t.Parallel()
+func TestWaiting(t *testing.T) { synctest.Test(t, waiting) }
+
+func waiting(t *testing.T) {
 	said := func(terminal bool, long time.Duration) string {
 		var out bytes.Buffer
 		e := Env{Stderr: &out, StderrTerminal: terminal}

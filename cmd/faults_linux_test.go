@@ -46,6 +46,8 @@ func attempts() []attempt {
 		{"log", rows, []string{"log", "JOB"}, logs, ""},
 		{"log, columns are added", rows, []string{"log", "JOB/few"}, []string{"few/bays.csv.journal", "few/bays.csv.lock", "few/bays.csv.before"}, ""},
 		{"log, cores", cores, []string{"log", "JOB"}, append([]string{"cores.csv", "cores.csv.journal"}, logs...), ""},
+		{"log --restore", "", []string{"log", "JOB/lost", "--restore"}, []string{"lost/bays.csv", "lost/bays.csv.lock"}, "lost/bays.csv"},
+		{"log --accept", "", []string{"log", "JOB/lost", "--accept"}, []string{"lost/bays.csv.journal", "lost/bays.csv.lock"}, ""},
 		{"record", "", []string{"record", "JOB/full"}, []string{"full/record.html"}, "full/record.html"},
 		{"start", "", []string{"start", "JOB/new", "--yes", "--bag-weight", "25 lb", "--section", "n, rafter, 3"}, []string{"new/job.csv", "new/sections.csv"}, ""},
 		{"plan", "", []string{"plan", "JOB/full", "--sheets", "JOB/full/sheets.html"}, []string{"full/sheets.html"}, "full/sheets.html"},
@@ -69,6 +71,7 @@ func failures() map[string][]string {
 // or journal, no file is there in part, nothing is left but what has a name of its own, and the
 // exit code and the message say that it was not done. The short form takes a few of the points.
 func TestTheSystemFails(t *testing.T) {
+	t.Parallel()
 	if _, err := exec.LookPath("strace"); err != nil {
 		t.Skip("no strace here: what happens where the system fails is not tried")
 	}
@@ -148,7 +151,7 @@ func TestTheSystemFails(t *testing.T) {
 }
 
 // faultyJob is the folder that every attempt begins with: an empty job, one whose log lacks
-// columns, one that is full, and its record.
+// columns, one that is full, and its record, and one of which the journal alone is left.
 func faultyJob(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -163,6 +166,14 @@ func faultyJob(t *testing.T) string {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
+	}
+	lost := filepath.Join(dir, "lost")
+	makeFile(t, filepath.Join(lost, "job.csv"), job)
+	if code, _, stderr := runCommand(t, "log", lost, "--from", filepath.Join(dir, "full", "bays.csv")); code != 0 {
+		t.Fatal(stderr)
+	}
+	if err := os.Remove(filepath.Join(lost, "bays.csv")); err != nil {
+		t.Fatal(err)
 	}
 	if code, _, stderr := runCommand(t, "record", filepath.Join(dir, "full"), "-o", filepath.Join(dir, "kept.html")); code != 0 {
 		t.Fatal(stderr)
@@ -188,13 +199,18 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 	c.Env = append(os.Environ(), "GOMAXPROCS=1", "HOME="+t.TempDir())
 	var stdout, stderr bytes.Buffer
 	c.Stdin, c.Stdout, c.Stderr = strings.NewReader(a.stdin), &stdout, &stderr
-	served := a.args[0] == "pocket"
+	served, sitting := a.args[0] == "pocket", len(a.args) == 2 && a.args[0] == "log"
 	var confirmed []string
 	if served {
 		c.Stdout = nil
 		confirmed = fromAPhone(t, c, filepath.Join(dir, "full"))
 	} else {
-		_ = c.Run()
+		c.WaitDelay = time.Second // the tracer gone, what it traced may live on
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		notForever(t, c)
+		_ = c.Wait()
 		confirmed = confirmedIn(stdout.String())
 	}
 	text, err := os.ReadFile(trace)
@@ -210,7 +226,7 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 		if a.name == "log, cores" {
 			all = 5
 		}
-		if (served || a.args[0] == "log") && len(confirmed) != all {
+		if (served || sitting) && len(confirmed) != all {
 			t.Errorf("nothing failed, and %v were confirmed", confirmed)
 		}
 		return false
@@ -251,7 +267,11 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 	if a.name == "start" && (code == 0) != (after["new/job.csv"] != "" && after["new/sections.csv"] != "") && !dead {
 		t.Errorf("exit code %d, and the job has %v", code, slices.Collect(maps.Keys(after)))
 	}
-	if served || a.args[0] == "log" {
+	// The journal of the one that lost its log: whole, and its rows in it or accepted as taken out.
+	if chain := journal.Read([]byte(after["lost/bays.csv.journal"])); chain.Broken > 0 || len(chain.Rows)+chain.Accepted != 2 {
+		t.Errorf("the journal is left with %+v", chain)
+	}
+	if served || sitting {
 		confirmedAreThere(t, strings.Replace(a.args[1], "JOB", dir, 1), confirmed)
 		if strings.Contains(after["cores.csv"], ",29 g,") && strings.Contains(stdout.String(), "Taken back: core, 29 g") {
 			t.Error("a core was taken back, and is in cores.csv")
@@ -313,7 +333,7 @@ func confirmedAreThere(t *testing.T, dir string, confirmed []string) {
 		t.Fatal(err)
 	}
 	defer folder.Close()
-	job, faults := joblog.Read(folder.FS, folder.Log, joblog.Options{Journal: true})
+	job, faults := joblog.Read(folder.FS, folder.Log, joblog.Options{Journal: joblog.Journals})
 	if len(faults) > 0 {
 		return // an empty log, see above
 	}
@@ -356,7 +376,7 @@ func fromAPhone(t *testing.T, c *exec.Cmd, dir string) (taken []string) {
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}
-	slow := time.AfterFunc(time.Minute, func() { _ = syscall.Kill(-c.Process.Pid, syscall.SIGKILL) })
+	slow := time.AfterFunc(5*time.Minute, func() { _ = syscall.Kill(-c.Process.Pid, syscall.SIGKILL) })
 	lines := bufio.NewReader(stdout)
 	address, said := "", ""
 	for address == "" && err == nil {
@@ -412,7 +432,7 @@ func handOver(dir, address string, row map[string]string) (a serve.Answer, err e
 	}
 	ask.Header.Set("Content-Type", "application/json")
 	ask.Header.Set("Origin", "http://"+strings.ToLower(host))
-	client := http.Client{Timeout: 10 * time.Second, Transport: &http.Transport{DisableKeepAlives: true}}
+	client := http.Client{Timeout: 30 * time.Second, Transport: &http.Transport{DisableKeepAlives: true}}
 	got, err := client.Do(ask)
 	if err != nil {
 		return a, err

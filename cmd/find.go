@@ -248,6 +248,9 @@ func (f *finder) giveRecords() {
 			f.fail(name, err)
 			continue
 		}
+		if opened, err := record.Open(page); err == nil { // what a mail program put round it makes no other record of it
+			page = opened.Page
+		}
 		sum := sha256.Sum256(page)
 		if first, again := f.digests[sum]; again {
 			f.aside("%s is %s again: it is read once", name, first)

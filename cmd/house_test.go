@@ -55,6 +55,7 @@ type listed struct {
 
 // TestArrowsPointOneWay holds the order of the house for every package of the module.
 func TestArrowsPointOneWay(t *testing.T) {
+	t.Parallel()
 	packages := listPackages(t)
 	if len(packages) < 5 {
 		t.Fatalf("go list found %d packages: the test looks in the wrong place", len(packages))
@@ -162,6 +163,7 @@ func goList(t *testing.T, env []string, pattern string) []listed {
 
 // TestRoomsHaveTheirSign asks every package for a doc.go and forbids names that say nothing.
 func TestRoomsHaveTheirSign(t *testing.T) {
+	t.Parallel()
 	for _, p := range listPackages(t) {
 		if p.Name == "main" {
 			continue

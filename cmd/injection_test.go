@@ -40,6 +40,7 @@ func hostileJob(t *testing.T, text string) string {
 // Nothing in a log is obeyed by the terminal that shows it: what comes out has no control
 // characters and none that turn the direction of writing, whatever the command.
 func TestNothingIsObeyedByATerminal(t *testing.T) {
+	t.Parallel()
 	for _, text := range hostileTexts() {
 		dir := hostileJob(t, text)
 		for _, args := range [][]string{
@@ -102,6 +103,7 @@ func TestNothingIsAFormula(t *testing.T) {
 
 // Nor what is typed at the prompt, or pasted into it.
 func TestThePromptObeysNothing(t *testing.T) {
+	t.Parallel()
 	for _, text := range hostileTexts() {
 		dir := filepath.Join(t.TempDir(), "job")
 		makeFile(t, filepath.Join(dir, "job.csv"), "name,value\nbag_weight,25 lb\n")

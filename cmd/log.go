@@ -108,7 +108,11 @@ func (o *logOptions) run() error {
 	defer writer.Close()
 	for _, file := range writer.Files() {
 		if torn := file.Torn(); torn != "" {
-			printWarning(o.env.Stderr, "the last line of "+file.What()+" was torn off while it was written; it is set aside in "+torn+": type it again")
+			cure := ": type it again"
+			if c, _ := file.Compared(); c.Gone() > 0 && !o.restore {
+				cure = ". First bayproof log JOB --restore, then type what is still missing"
+			}
+			printWarning(o.env.Stderr, "the last line of "+file.What()+" was torn off while it was written; it is set aside in "+torn+cure)
 		}
 	}
 	switch {
@@ -118,12 +122,19 @@ func (o *logOptions) run() error {
 		return o.acceptChanges(writer)
 	}
 	book := &logBook{env: o.env, folder: folder, writer: writer, flags: o.settings}
-	if job, _ := joblog.Read(folder.FS, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: true}); job != nil {
-		// What is wrong in the files themselves: the first row that is added ends the last line.
-		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool {
-			return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal")
-		}))
+	files, err := writer.With() // there may be no log yet
+	if err != nil {
+		return err
 	}
+	job, faults := joblog.Read(files, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: joblog.Journals})
+	if len(faults) > 0 {
+		printFaults(o.env.Stderr, folder, faults)
+		return exitStatus(exitFault)
+	}
+	// What is wrong in the files themselves: the first row that is added ends the last line.
+	tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool {
+		return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal")
+	}))
 	if o.from != "" {
 		return o.take(book)
 	}
@@ -169,6 +180,9 @@ func (o *logOptions) bringBack(folder *joblog.Folder, file *joblog.Writer) (int,
 			fmt.Fprintln(o.env.Stdout, screen.Clean("Back: "+d.Kept.Told()+"."))
 		}
 	}
+	if line := file.Broken(); line > 0 {
+		printWarning(o.env.Stderr, fmt.Sprintf("the journal of %s breaks at line %d: nothing proves the rows from there on; look at what came back", file.What(), line))
+	}
 	if kept != "" {
 		fmt.Fprintln(o.env.Stdout, screen.Clean("The file as it was is kept in "+kept+"."))
 	}
@@ -195,23 +209,28 @@ func (o *logOptions) acceptChanges(writer *joblog.Writer) error {
 	return nil
 }
 
-// take adds the rows of another file that the log lacks. A row that contradicts the log, or that it
-// cannot hold, is named and left out; the others are added all the same.
+// take adds the rows of another file that the log lacks. A row that contradicts the log, that it
+// cannot hold, or that cannot be read is named and left out; the others are added all the same.
 func (o *logOptions) take(book *logBook) error {
 	data, err := os.ReadFile(o.from)
 	if err != nil {
 		return plainPath(err)
 	}
-	rows, err := book.writer.Compare(filepath.Base(o.from), data)
+	from, err := book.writer.Compare(filepath.Base(o.from), data)
 	if err != nil {
 		return err
 	}
-	if _, faults := book.Job(); len(faults) > 0 {
-		printFaults(o.env.Stderr, book.folder, faults)
-		return exitStatus(exitFault)
+	for _, w := range from.Warnings {
+		if w.Src.File = o.from; w.Code == "encoding" || w.Code == "line-unended" {
+			printWarning(o.env.Stderr, w.Src.String()+": "+w.Text)
+		}
 	}
-	added, here, refused := 0, 0, 0
-	for _, x := range rows {
+	for i := range from.Faults {
+		from.Faults[i].Src.File = o.from
+	}
+	printFaults(o.env.Stderr, nil, from.Faults)
+	added, here, refused := 0, 0, len(from.Faults)
+	for _, x := range from.Rows {
 		name := strings.Join(strings.Fields(x.Row["section"]+" "+x.Row["bay"]+" "+x.Row["entry"]+" "+x.Row["time"]), " ")
 		refuse := func(what, hint string) {
 			refused++

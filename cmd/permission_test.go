@@ -24,12 +24,10 @@ func nobody(t *testing.T, dir string) func(args ...string) (code int, stdout, st
 	if err != nil {
 		t.Fatal(err)
 	}
-	data, err := os.ReadFile(self)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(tool, data, 0o755); err != nil {
-		t.Fatal(err)
+	// Written by another program: one that this one starts meanwhile would hold the file open, and what
+	// is open to be written cannot be run.
+	if said, err := exec.Command("cp", self, tool).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, said)
 	}
 	if err := os.Chmod(filepath.Dir(dir), 0o755); err != nil { // tests' own folders are closed to others
 		t.Fatal(err)
@@ -51,6 +49,7 @@ func nobody(t *testing.T, dir string) func(args ...string) (code int, stdout, st
 
 // What may not be read or written is named, with what to look at; nothing is left behind.
 func TestNoPermission(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	run := nobody(t, dir)
 	for _, x := range []struct{ closed, want string }{
@@ -76,6 +75,7 @@ func TestNoPermission(t *testing.T) {
 // A folder that may only be read: check and the record on the screen work, what writes into it says
 // why it cannot.
 func TestReadOnlyFolder(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	run := nobody(t, dir)
 	job := filepath.Join(dir, "job")
@@ -134,6 +134,7 @@ func TestDefaultsThatMayNotBeRead(t *testing.T) {
 
 // Folders that may not be looked into are named by review: one may hold a job.
 func TestReviewNamesClosedFolders(t *testing.T) {
+	t.Parallel()
 	for _, mode := range []os.FileMode{0, 0o444, 0o111} {
 		dir := t.TempDir()
 		run := nobody(t, dir)

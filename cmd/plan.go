@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -157,6 +158,7 @@ type pocketOptions struct {
 	folder string // where the page goes as a site; empty for one file
 	serve  bool   // hand it out and take rows
 	listen string // at this address
+	told   bool   // what the journals say
 }
 
 // newPocket builds the command that writes the job for a phone.
@@ -230,9 +232,13 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 	if data.Files[folder.Log] == nil {
 		files = joblog.Overlay(files, folder.Log, []byte(emptyLog))
 	}
-	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings})
+	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings, Journal: joblog.Journals})
 	if err != nil {
 		return page.Job{}, err
+	}
+	if !o.told { // the page of a log that lost rows would go on without them
+		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(slices.Clone(job.Warnings), func(w model.Warning) bool { return !strings.HasPrefix(w.Code, "journal") }))
+		o.told = true
 	}
 	data.Of(job)
 	data.Tool, data.Text, data.Wrote = tool(), textDigest(), o.env.Now()

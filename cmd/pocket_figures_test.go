@@ -286,6 +286,7 @@ func processTime(t *testing.T, b *browser) float64 {
 
 // The page of the demo has at most 3.5 MB.
 func TestPocketSize(t *testing.T) {
+	t.Parallel()
 	needsChecker(t)
 	dir := filepath.Join(t.TempDir(), "demo")
 	if code, _, stderr := runCommand(t, "demo", dir); code != 0 {

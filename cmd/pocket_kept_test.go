@@ -139,6 +139,7 @@ func pocketInTwoTabs(t *testing.T, b *browser, _ string) {
 // row whose verdict was shown is lost, none is there twice. BAYPROOF_KILLS says how often; `make
 // kills` kills 500 times.
 func TestPocketKilled(t *testing.T) {
+	t.Parallel()
 	needsChecker(t)
 	kills := 4
 	if n, err := strconv.Atoi(os.Getenv("BAYPROOF_KILLS")); err == nil {
@@ -223,13 +224,17 @@ func startChromiumIn(t *testing.T, profile string) (context.Context, func()) {
 	for _, name := range []string{"SingletonLock", "SingletonCookie", "SingletonSocket"} { // of one that was killed
 		_ = os.Remove(filepath.Join(profile, name))
 	}
-	ctx, stop := newChromium(t, chromedp.UserDataDir(profile))
+	ctx, stop, err := newChromium(chromiumPath(t), chromedp.UserDataDir(profile))
+	if err != nil {
+		t.Fatal(err)
+	}
 	return ctx, stop
 }
 
 // The page as a site: opened once, it opens again with its server gone and the browser started
 // anew, and keeps its rows; its worker, manifest and icons are all that it asks for.
 func TestPocketAsSite(t *testing.T) {
+	t.Parallel()
 	needsChecker(t)
 	dir, site, profile := filepath.Join(t.TempDir(), "site"), filepath.Join(t.TempDir(), "www"), t.TempDir()
 	shedJob(t, dir)

@@ -29,6 +29,7 @@ func serving(t *testing.T, dir, at string) (address string, stop func() string) 
 	if err := program.Start(); err != nil {
 		t.Fatal(err)
 	}
+	notForever(t, program)
 	t.Cleanup(func() { _ = program.Process.Kill() })
 	lines := bufio.NewReader(stdout)
 	said := ""
@@ -71,12 +72,11 @@ func TestPocketServed(t *testing.T) {
 	}
 	at := free.Addr().String()
 	free.Close()
-	chromium, end := newChromium(t, chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE "+ip))
-	defer end()
+	chromium := sharedChromium(t)
 	dir := filepath.Join(t.TempDir(), "served")
 	shedJob(t, dir)
 	address, stop := serving(t, dir, at)
-	b := openTab(t, chromium)
+	b := openTab(t, chromium, chromedp.WithNewBrowserContext())
 	if ip == "127.0.0.1" {
 		before(t, b, `Object.defineProperty(navigator, "locks", {value: undefined});`)
 	}

@@ -57,6 +57,28 @@ func shedJob(t *testing.T, dir string) {
 	makeFile(t, filepath.Join(dir, "sections.csv"), "section,kind,bays,width,depth,length,face\nroof,rafter,6,22.5,5.5,12,\nloft,rafter,3,22.5,5.5,12,netting\n")
 }
 
+// TestPocketOfAJobThatLostItsLog: a page that would go on without rows that are in the journal says
+// so where it is written.
+func TestPocketOfAJobThatLostItsLog(t *testing.T) {
+	needsChecker(t)
+	dir := filepath.Join(t.TempDir(), "lost")
+	shedJob(t, dir)
+	makeFile(t, filepath.Join(dir, "phone.csv"), "section,bay,width,depth,length,bags\nroof,b1,22.5,5.5,12,1.75\nroof,b2,22.5,5.5,12,1.75\n")
+	if code, _, stderr := runCommand(t, "log", dir, "--from", filepath.Join(dir, "phone.csv")); code != 0 || stderr != "" {
+		t.Fatalf("log: exit code %d: %s", code, stderr)
+	}
+	if code, _, stderr := runCommand(t, "pocket", dir); code != 0 || strings.Contains(stderr, "journal") {
+		t.Errorf("exit code %d: %s", code, stderr)
+	}
+	if err := os.Remove(filepath.Join(dir, "bays.csv")); err != nil {
+		t.Fatal(err)
+	}
+	const want = "bays.csv: none of the 2 rows in the journal is in bays.csv: bayproof log JOB --restore brings them back"
+	if code, _, stderr := runCommand(t, "pocket", dir); code != 0 || !strings.Contains(stderr, want) {
+		t.Errorf("exit code %d: %s", code, stderr)
+	}
+}
+
 // onPhone opens a page in a tab.
 func onPhone(t *testing.T, b *browser, file string) *phone {
 	t.Helper()
@@ -82,11 +104,10 @@ func (p *phone) load() {
 // until waits for an expression to hold.
 func (p *phone) until(expression string) {
 	p.t.Helper()
-	for range 2400 {
+	for late := time.Now().Add(3 * time.Minute); time.Now().Before(late); time.Sleep(10 * time.Millisecond) {
 		if ask[bool](p.t, p.browser, "!!("+expression+")") {
 			return
 		}
-		time.Sleep(25 * time.Millisecond)
 	}
 	p.t.Fatalf("never: %s; the page shows %q", expression, ask[string](p.t, p.browser, `document.body.innerText`))
 }
@@ -372,24 +393,20 @@ const glove = `(() => {
 	return out;
 })()`
 
-// TestPocket looks at the phone's page in one Chromium, each test in a tab of its own.
+// TestPocket looks at the phone's page in one Chromium, each test in a tab of its own that keeps its
+// rows apart from the others'.
 func TestPocket(t *testing.T) {
 	t.Parallel()
 	needsChecker(t)
-	chromium := startChromium(t)
-	for _, x := range []struct {
-		name string
-		look func(t *testing.T, b *browser, file string)
-	}{
-		{"from plan to last bay", pocketFromPlanToLastBay},
-		{"glove and sun", pocketInGloveAndSun},
-		{"kept", pocketKeepsWhatIsTyped},
-		{"storage fails", pocketWhereNothingIsKept},
-		{"two tabs", pocketInTwoTabs},
-		{"figures of the demo", pocketFiguresOfTheDemo},
-		{"figures of other jobs", pocketFiguresOfOtherJobs},
-		{"speed", pocketSpeed},
-	} {
-		t.Run(x.name, func(t *testing.T) { x.look(t, openTab(t, chromium), "") })
-	}
+	chromiumPath(t)
+	inTabs(t, []look{
+		{"glove and sun", "", pocketInGloveAndSun},
+		{"from plan to last bay", "", pocketFromPlanToLastBay},
+		{"two tabs", "", pocketInTwoTabs},
+		{"kept", "", pocketKeepsWhatIsTyped},
+		{"storage fails", "", pocketWhereNothingIsKept},
+		{"figures of the demo", "", pocketFiguresOfTheDemo},
+		{"figures of other jobs", "", pocketFiguresOfOtherJobs},
+		{"speed", "", pocketSpeed},
+	}, chromedp.WithNewBrowserContext())
 }

@@ -252,6 +252,7 @@ func (j *inventedJob) write(dir string) error {
 // TestInventedProgramme writes the program, into the folder that BAYPROOF_PROGRAMME names where it
 // is set.
 func TestInventedProgramme(t *testing.T) {
+	t.Parallel()
 	dir := os.Getenv("BAYPROOF_PROGRAMME")
 	if dir == "" {
 		dir = t.TempDir()

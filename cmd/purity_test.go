@@ -17,6 +17,7 @@ import (
 // os.Exit in main alone, and in model and verify neither clock nor printing nor a draw without a
 // seed.
 func TestNothingHidden(t *testing.T) {
+	t.Parallel()
 	for _, p := range listPackages(t) {
 		sources := map[string]string{}
 		for _, file := range p.GoFiles {
@@ -34,6 +35,7 @@ func TestNothingHidden(t *testing.T) {
 
 // TestHiddenIsSeen makes sure that the check above can fail.
 func TestHiddenIsSeen(t *testing.T) {
+	t.Parallel()
 	for what, source := range map[string]string{
 		"an init":                 `package x; func init() {}`,
 		"os.Exit outside main":    `package x; import "os"; func f() { os.Exit(1) }`,

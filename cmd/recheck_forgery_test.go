@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -90,7 +91,7 @@ func forgeries(t *testing.T, other string) []forgery {
 	}
 	headline := matched(`(class="headline"[^>]*>)[^<]*`, "${1}All 40 bays may be closed")
 	rowVerdict := matched(`(?s)(<section id="bays".*?<tr class="v-add".*?)ADD(</span>)`, "${1}CLOSE${2}")
-	elsewhere := in("sources", matched(`"arch":"[^"]*"`, `"arch":"elsewhere"`))
+	elsewhere := in("sources", matched(`"arch":"[^"]*"`, `"arch":"riscv64"`))
 	version := func(page string) string { return strings.ReplaceAll(page, `"version":"0.1.0"`, `"version":"0.0.9"`) }
 	method := in("findings", matched(`"method":[0-9]+`, `"method":99`))
 	otherText := matched(`"text":"[0-9a-f]{16}"`, `"text":"0123456789abcdef"`)
@@ -147,7 +148,18 @@ func forgeries(t *testing.T, other string) []forgery {
 		}, 4, "a script of ours is gone"},
 		{"a script put in", once("</main>", "</main><script>document.title='x'</script>"), 4, "a script that is not ours"},
 		{"a script on an element", once(`<main>`, `<main onclick="alert(1)">`), 4, "a script on an element"},
-		{"a picture from elsewhere", once(`<main>`, `<main><img src="https://harm.example/x.png" alt="">`), 4, "fetched"},
+		{"a picture from elsewhere", once(`<main>`, `<main><img src="https://harm.example/x.png" alt="">`), 3, "fetched"},
+		{"a style sheet and a struck row made to stand", both(once("</head>", "<style>p{}</style></head>"), matched(`<s>(<bdi>.*?</bdi>)</s>`, "${1}")), 3, "the markup, a style sheet that is not ours"},
+		{"wide blanks before a verdict", matched(`(data-is="verdict">)`, "${1}"+strings.Repeat("\u00a0", 40)), 3, "verdict bay"},
+		{"wide blanks alone", matched(`<p class="fine legend">`, strings.Repeat("\u2003", 40)+`<p class="fine legend">`), 3, "the record says"},
+		{"a blank inside a number", matched(`(data-is="density">\d\.\d)(\d)`, "${1} ${2}"), 3, "the record says"},
+		{"another writer", both(once("Written by bayproof", "Written by Good Inspection Ltd"), in("findings", once(`"name":"bayproof"`, `"name":"Good Inspection Ltd"`)), raw(func(c *record.Carried) { c.Tool.Name = "Good Inspection Ltd" })), 3, "Good Inspection Ltd 0.1.0 .*it is “Written by bayproof"},
+		{"a version that says more", both(once("Written by bayproof 0.1.0", "Written by bayproof 0.1.0, approved"), in("findings", once(`"version":"0.1.0"`, `"version":"0.1.0, approved"`)), raw(func(c *record.Carried) { c.Tool.Version = "0.1.0, approved" })), 3, "approved"},
+		{"a flag that there is not", raw(func(c *record.Carried) { c.Flags["approved"] = "yes" }), 3, "carries as data"},
+		{"words where the digest stands", once(`<main>`, `<main><code id="short">ALL CLOSE OK</code>`), 3, "ALL CLOSE OK"},
+		{"a chart in a page saved by a browser", both(once("<!doctype html>", "<!DOCTYPE html>"), once("<main>", `<main><div class="plot"><h2>All bays may be closed</h2></div>`)), 3, "All bays may be closed"},
+		{"words in a chart of a page saved by a browser", both(once("<!doctype html>", "<!DOCTYPE html>"), matched(`(<div class="plot"[^>]*>)`, "${1}<p>All bays may be closed</p>")), 3, "All bays may be closed"},
+		{"other version, a verdict hidden under another", both(version, matched(`<td data-is="verdict">`, `<td>CLOSE</td><td hidden data-is="verdict">`)), 3, "of what it shows 1 verdict or figure comes out differently"},
 		{"the policy gone", matched(`<meta http-equiv="Content-Security-Policy"[^>]*>\n`, ""), 3, "the markup"},
 		{"other processor, headline", both(elsewhere, headline), 3, `“All 40 bays may be closed”`},
 		{"other version, headline", both(version, headline), 3, `headline`},
@@ -173,6 +185,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"the figures behind a chart", matched(`(data-for="density-1-1">.*?"value":\[)[0-9.]+`, "${1}4.1"), 3, "carries as data"},
 		{"a link that leads elsewhere", matched(`href="#bay-1"`, `href="https://harm.example"`), 3, "the markup"},
 		{"text behind the end", func(page string) string { return page + "Checked: all bays are CLOSE.\n" }, 3, "speaks of the job"},
+		{"a stamp behind the end", func(page string) string { return page + "Approved. This roof passed.\n" }, 3, "speaks of the job"},
 		{"markup behind the end", func(page string) string { return page + "<p>Checked and found good</p>\n" }, 3, "Checked and found good"},
 		{"the square code", matched(`(<path id="code" d=")M\d+ [\d.]+h\d+`, "${1}M1 1.5h7"), 3, "the bytes give another digest|its bytes give another"},
 		{"other line ends and a verdict", both(rowVerdict, func(page string) string { return strings.ReplaceAll(page, "\n", "\r\n") }), 3, `“CLOSE”, it is “ADD”`},
@@ -186,6 +199,7 @@ func forgeries(t *testing.T, other string) []forgery {
 // Nothing that is changed so that inputs, figures, page and digest are at odds holds, whether or
 // not a new digest was put in; and what was changed is said.
 func TestForgeries(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	page := readFile(t, demoRecord(t))
 	makeFile(t, filepath.Join(dir, "job", "bays.csv"), "section,bay,width,depth,length,weight,stall\ns,b1,22.5,5.5,12,40,yes\n")
@@ -224,8 +238,36 @@ func TestForgeries(t *testing.T) {
 	}
 }
 
+// White space is changed by programs, which leave the digest as it was: one put in anew tells that
+// somebody did it.
+func TestWhiteSpaceWithANewDigest(t *testing.T) {
+	dir := t.TempDir()
+	page := readFile(t, demoRecord(t))
+	for i, change := range []func(string) string{
+		once("<main>\n", "<main>\n\n\n"), once("<style>", "<style>  "), once(`<span class="blank"></span>`, `<span class="blank"/>`),
+	} {
+		changed := change(page)
+		if changed == page {
+			t.Fatal("nothing was changed")
+		}
+		for k, text := range []string{changed, resealed(changed), strings.ReplaceAll(changed, "<code id=\"digest\">", "<code id=\"digest\">\n")} {
+			file := filepath.Join(dir, fmt.Sprintf("%d-%d.html", i, k))
+			makeFile(t, file, text)
+			want, says := 4, "formatted"
+			if k == 1 {
+				want, says = 3, "is not that of the record that its files make"
+			}
+			code, stdout, stderr := runCommand(t, "recheck", file)
+			if flat := strings.Join(strings.Fields(stdout), " "); code != want || !strings.Contains(flat, says) || !strings.Contains(flat, "figures holds") {
+				t.Errorf("%d, %d: exit code %d, want %d and %q: %s%s", i, k, code, want, says, stdout, stderr)
+			}
+		}
+	}
+}
+
 // What happens to a file on its way is named, and its figures are compared all the same.
 func TestHarmlessChanges(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	page := readFile(t, demoRecord(t))
 	for i, c := range []struct {
@@ -291,6 +333,7 @@ func zipped(page string) string {
 
 // Of a folder every record is looked at, in text, CSV and JSON; what is none is counted.
 func TestRecheckOfAFolder(t *testing.T) {
+	t.Parallel()
 	file := demoRecord(t)
 	dir := filepath.Dir(filepath.Dir(file))
 	page := readFile(t, file)
@@ -305,5 +348,34 @@ func TestRecheckOfAFolder(t *testing.T) {
 	}
 	if code, _, stderr := runCommand(t, "recheck", t.TempDir()); code != 1 || !strings.Contains(stderr, "no record in this folder") {
 		t.Errorf("an empty folder: exit code %d: %s", code, stderr)
+	}
+}
+
+// A job that stands in two folders is found whole, and each of them says why it is listed; a record
+// that came by mail is the one that lies there already.
+func TestReviewOfOneJobTwice(t *testing.T) {
+	all, dir := t.TempDir(), t.TempDir()
+	if err := writeProgramme(all); err != nil {
+		t.Fatal(err)
+	}
+	jobs, _ := filepath.Glob(filepath.Join(all, "21-*"))
+	for _, name := range []string{"a", "b"} { // every bay of it is CLOSE
+		if err := os.CopyFS(filepath.Join(dir, "jobs", name), os.DirFS(jobs[0])); err != nil {
+			t.Fatal(err)
+		}
+	}
+	code, stdout, stderr := runCommand(t, "review", filepath.Join(dir, "jobs"))
+	if code != 0 || strings.Count(stdout, "  ! measured rows stand twice") != 2 || !strings.Contains(strings.Join(strings.Fields(stdout), " "), "one job in two folders") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+	file := filepath.Join(dir, "records", "a.html")
+	makeFile(t, file, "")
+	if code, _, stderr := runCommand(t, "record", jobs[0], "-o", file); code != 0 {
+		t.Fatal(stderr)
+	}
+	makeFile(t, filepath.Join(dir, "records", "mail.html"), readFile(t, file)+"Sent from my telephone\n")
+	code, stdout, stderr = runCommand(t, "review", filepath.Join(dir, "records"))
+	if code != 0 || !strings.HasPrefix(stdout, "1 job, ") || !strings.Contains(stderr, "mail.html is ") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
 	}
 }

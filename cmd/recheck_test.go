@@ -64,6 +64,7 @@ func nudge(t *testing.T, doc string, share float64, only int) (string, int) {
 // still holds; here every number is moved by 1e-12 of itself, hundreds of times what a sum loses
 // (2.2e-16 a step).
 func TestRecordFromElsewhereHolds(t *testing.T) {
+	t.Parallel()
 	file := demoRecord(t)
 	numbers := 0
 	page := inCarried(t, readFile(t, file), "findings", func(doc string) string {
@@ -71,9 +72,9 @@ func TestRecordFromElsewhereHolds(t *testing.T) {
 		return doc
 	})
 	page = inCarried(t, page, "sources", func(doc string) string {
-		return regexp.MustCompile(`"arch":"[^"]*"`).ReplaceAllString(doc, `"arch":"elsewhere"`)
+		return regexp.MustCompile(`"arch":"[^"]*"`).ReplaceAllString(doc, `"arch":"riscv64"`)
 	})
-	page = regexp.MustCompile(`(Written by bayproof [0-9.]+ \()[a-z0-9]+`).ReplaceAllString(page, "${1}elsewhere")
+	page = regexp.MustCompile(`(Written by bayproof [0-9.]+ \()[a-z0-9]+`).ReplaceAllString(page, "${1}riscv64")
 	makeFile(t, file, resealed(page))
 	code, stdout, _ := runCommand(t, "recheck", file)
 	if code != 0 || !strings.Contains(strings.Join(strings.Fields(stdout), " "), "every word, figure and drawing is the same") {
@@ -87,6 +88,7 @@ func TestRecordFromElsewhereHolds(t *testing.T) {
 // A record that was written before methods had numbers is of method 1: it holds as long as that is
 // the present one, and is of an older one then.
 func TestRecordWithoutAMethod(t *testing.T) {
+	t.Parallel()
 	file := demoRecord(t)
 	page := inCarried(t, readFile(t, file), "findings", func(doc string) string {
 		return strings.Replace(doc, fmt.Sprintf(`"method":%d,`, verify.Method), "", 1)
@@ -104,6 +106,7 @@ func TestRecordWithoutAMethod(t *testing.T) {
 
 // Any one number that is moved by 1e-8 of itself is found.
 func TestEveryNumberCounts(t *testing.T) {
+	t.Parallel()
 	opened, err := record.Open([]byte(readFile(t, demoRecord(t))))
 	if err != nil {
 		t.Fatal(err)
@@ -139,6 +142,7 @@ func belowNothing(doc string, place int) bool {
 // What a record carries may be meant to do harm when it is given back: nothing is written but plain
 // files in the folder.
 func TestExtractWritesNowhereElse(t *testing.T) {
+	t.Parallel()
 	page := readFile(t, demoRecord(t))
 	for _, names := range [][]string{
 		{"../bays.csv"}, {"/bays.csv"}, {"a/../../bays.csv"}, {`..\bays.csv`}, {"C:bays.csv"}, {""}, {"."}, {"nul"}, {"a//b"}, {"bays.csv\x00"}, {"bays\ncsv"},
@@ -169,6 +173,7 @@ func TestExtractWritesNowhereElse(t *testing.T) {
 
 // Records that carry nonsense are refused, or found to differ; none stops the program.
 func TestHostileRecords(t *testing.T) {
+	t.Parallel()
 	page := readFile(t, demoRecord(t))
 	deep := strings.Repeat("[", 200_000)
 	for name, c := range map[string]struct {
@@ -233,6 +238,7 @@ func TestExtractGivesTheBytesBack(t *testing.T) {
 // are those of the copies, its originals are named and not verified, and recheck says so and ends
 // with 4.
 func TestBlankedRecord(t *testing.T) {
+	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "Quibblewick house")
 	makeFile(t, filepath.Join(dir, "job.csv"), "name,value,remark\njob,Quibblewick attic\nsite,9 Quibblewick Lane\ncrew,the Zorros\ninstaller,Zorro Brothers\nprogram,Zorro Plan\nwork_order,QX-77\ndelivery,DN-4711\n"+
 		"date,2026-03-02,asked Zorro\nbag_weight,25 lb\ncfm50_before,2100\nfoo,Zorro\n")

@@ -12,9 +12,11 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"runtime/debug"
 	"slices"
 	"strings"
+	"sync"
 
 	"aead.dev/minisign"
 	"github.com/spf13/cobra"
@@ -283,7 +285,7 @@ func changedSince(dir string) []string {
 // recordReading says how a job is read for its record, and read again by recheck: with the raw
 // bytes of its files, which the record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
-	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: true}
+	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: joblog.Journals}
 }
 
 // recordInput is all that a record of a job is made from. recheck makes it anew from the files
@@ -524,13 +526,22 @@ func signatures(name string) []recheck.Signature {
 }
 
 // computeAgain makes a record anew from what another carries: in its name and under its version, so
-// that all that differs is what was changed.
+// that all that differs is what was changed. What no record has, a writer of another name, say, is
+// not taken over.
 func computeAgain(c *record.Carried) (recheck.Again, error) {
+	by := record.Tool{Name: tool().Name, Version: Version, Arch: family()}
+	if m := versionForm().FindStringSubmatch(c.Tool.Version + "\n" + c.Tool.Arch); m != nil {
+		by.Version, by.Arch = c.Tool.Version, c.Tool.Arch
+	}
+	flags := maps.Clone(c.Flags)
+	maps.DeleteFunc(flags, func(name, _ string) bool {
+		return !slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == name })
+	})
 	job, faults := carriedJob(c)
 	if len(faults) > 0 {
 		return recheck.Again{Faults: fmt.Sprintf("%s, first %s", say.Count(len(faults), "fault", "faults"), faults[0])}, nil
 	}
-	in, err := recordInput(job, c.Flags, c.Tool)
+	in, err := recordInput(job, flags, by)
 	if err != nil {
 		return recheck.Again{}, err
 	}
@@ -539,6 +550,11 @@ func computeAgain(c *record.Carried) (recheck.Again, error) {
 	err = record.Write(&page, in)
 	return recheck.Again{JSON: in.JSON, Page: page.Bytes(), Bays: in.Findings.Totals.Bays}, err
 }
+
+// versionForm is what a version and a processor family look like: no room for another message.
+var versionForm = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^v?[0-9]+(?:\.[0-9]+)*(?:-(?:alpha|beta|rc|dev)[.0-9]*)?\n(?:arm|mips|wasm|[a-z]*[0-9]+[a-z]*[0-9]*)(?: [a-z]*[0-9][0-9a-z.,]*)?$`)
+})
 
 // append lays out what was found: JSON of several records one a line, text with the file's name
 // above it.

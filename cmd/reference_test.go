@@ -20,6 +20,7 @@ var updateReference = flag.Bool("update-reference", false, "write the reference 
 // The reference pages are the commands' own help and the manual of fields, a page each; this test
 // writes them, and holds that they are current.
 func TestReferencePages(t *testing.T) {
+	t.Parallel()
 	const dir = "reference"
 	pages := map[string]string{
 		"fields.md":    page("What a job's files hold", "fields"),

@@ -72,6 +72,7 @@ func TestRoundingOfR(t *testing.T) {
 
 // A wedge's thickness is a mean, and the papers say so: a tape at its deep side reads twice that.
 func TestThicknessOfAWedge(t *testing.T) {
+	t.Parallel()
 	page := readFile(t, demoRecord(t))
 	knee, rest, _ := strings.Cut(page[strings.Index(page, `<section id="papers"`):], "gable wall")
 	if n := strings.Count(knee, "13 5/8 in on average"); n != 4 {
@@ -86,6 +87,7 @@ func TestThicknessOfAWedge(t *testing.T) {
 // the page: what is a thousandth below the table is below and reads so, what is a thousandth above
 // is not. 1 °F·h·ft²/Btu = 0.176110 m²·K/W.
 func TestStatedRBesideTheTable(t *testing.T) {
+	t.Parallel()
 	var bays []roofBay
 	var wants []string
 	for _, zone := range []struct {

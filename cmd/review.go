@@ -298,7 +298,10 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 // feed gives the jobs of all inputs, and notes each as one whose files no result may take the place
 // of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures, Hash: o.audit.Digests}
+	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Hash: o.audit.Digests}
+	if !o.audit.Figures {
+		opt.Journal = joblog.Journals
+	}
 	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
 	found.give = func(in jobRead) bool {
 		if in.folder != nil {

@@ -66,6 +66,7 @@ func signsApart(a, b [4]uint64) (n int) {
 // same one, 15 of 256; other walls differ in more than three times as many; what is no picture, or
 // plain, has none.
 func TestLookOfPictures(t *testing.T) {
+	t.Parallel()
 	const pictures = 12
 	var looks [][4]uint64
 	most, least := 0, 256

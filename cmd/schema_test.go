@@ -35,6 +35,7 @@ func schema(t *testing.T, name string) *jsonschema.Schema {
 
 // Every document is what its schema says, and a document that lacks a key or has one more is not.
 func TestDocumentsAreWhatTheirSchemaSays(t *testing.T) {
+	t.Parallel()
 	file := demoRecord(t)
 	bare := filepath.Join(t.TempDir(), "bays.csv")
 	makeFile(t, bare, "section,bay,width,depth,length,weight\ns,b1,22.5,5.5,12,40\n,,,,,\ns,b2,22.5,5.5,12,\n")

@@ -2,13 +2,16 @@ package cmd_test
 
 import (
 	"errors"
+	"flag"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -17,11 +20,38 @@ import (
 
 const scriptFolder = "../testdata/script"
 
+// suite is all tests of the package, and the end of the browser that they share.
+type suite struct{ *testing.M }
+
+// Run runs them, twice as many at a time as there are processors: most wait for another program.
+func (s suite) Run() int {
+	flag.Parse()
+	if f := flag.Lookup("test.parallel"); f.Value.String() == f.DefValue {
+		_ = f.Value.Set(strconv.Itoa(2 * runtime.GOMAXPROCS(0)))
+	}
+	code := s.M.Run()
+	if tabs.end != nil {
+		tabs.end()
+	}
+	return code
+}
+
 // TestMain lets the scripts run bayproof as a program of its own.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(suite{m}, map[string]func(){
 		"bayproof": func() { os.Exit(cmd.Run(os.Args[1:], cmd.System())) },
 	})
+}
+
+// notForever ends a program that hangs, so that its test says so before all tests are given up.
+func notForever(t *testing.T, started *exec.Cmd) {
+	t.Helper()
+	const long = 5 * time.Minute
+	late := time.AfterFunc(long, func() {
+		t.Errorf("%s: not done within %v, and ended", strings.Join(started.Args, " "), long)
+		_ = started.Process.Kill()
+	})
+	t.Cleanup(func() { late.Stop() })
 }
 
 // TestScripts runs every script; besides the usual commands there are `exits CODE ARGS…`, which
@@ -29,6 +59,7 @@ func TestMain(m *testing.M) {
 // name Kim into a file, and `forge RECORD OLD NEW…`, which puts each NEW in the place of the first
 // match of the pattern OLD and the digest anew (`! forge` leaves the digest).
 func TestScripts(t *testing.T) {
+	t.Parallel()
 	scripts, err := filepath.Glob(filepath.Join(scriptFolder, "*.txtar"))
 	if err != nil {
 		t.Fatal(err)

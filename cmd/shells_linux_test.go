@@ -42,7 +42,7 @@ func newTerminal(t *testing.T, dir, line string, env ...string) *terminal {
 	s.Writer = keys
 	t.Cleanup(func() {
 		keys.Close() // the end of what is typed: the shell goes, then script
-		late := time.AfterFunc(10*time.Second, func() { _ = run.Process.Kill() })
+		late := time.AfterFunc(time.Minute, func() { _ = run.Process.Kill() })
 		_ = run.Wait()
 		late.Stop()
 		screen.Close()
@@ -58,7 +58,7 @@ func (s *terminal) shown() string {
 
 // soon waits until something holds.
 func soon(holds func() bool) bool {
-	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); time.Sleep(5 * time.Millisecond) {
+	for until := time.Now().Add(2 * time.Minute); time.Now().Before(until); time.Sleep(5 * time.Millisecond) {
 		if holds() {
 			return true
 		}
@@ -79,6 +79,7 @@ func appears(file string) (text string, ok bool) {
 // In a real shell Tab completes commands, jobs (names with blanks too), flags and their values:
 // what counts is what bayproof is then called with.
 func TestShellsComplete(t *testing.T) {
+	t.Parallel()
 	real, err := exec.LookPath("bayproof")
 	if err != nil {
 		t.Fatal(err)

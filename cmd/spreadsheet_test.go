@@ -1,9 +1,11 @@
 package cmd_test
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"io/fs"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -11,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"bayproof/cmd/demo"
 	"bayproof/model"
@@ -94,14 +97,21 @@ func throughSpreadsheet(t *testing.T, soffice, home string, logs map[string]stri
 // convert writes files as another kind into the folder out beside them.
 func convert(t *testing.T, soffice, home, in, to string, files []string) {
 	t.Helper()
-	args := []string{"--headless", "-env:UserInstallation=file://" + home, "--convert-to", to, "--outdir", filepath.Join(filepath.Dir(files[0]), "out")}
+	args := []string{"--headless", "-env:UserInstallation=" + (&url.URL{Scheme: "file", Path: home}).String(), "--convert-to", to, "--outdir", filepath.Join(filepath.Dir(files[0]), "out")}
 	if in != "" {
 		args = append(args, in)
 	}
 	run := exec.Command(soffice, append(args, files...)...)
 	run.Env = append(os.Environ(), "HOME="+home)
-	if out, err := run.CombinedOutput(); err != nil {
-		t.Fatalf("soffice: %v\n%s", err, out)
+	var out bytes.Buffer
+	run.Stdout, run.Stderr, run.WaitDelay = &out, &out, time.Second
+	err := run.Start()
+	if err == nil {
+		notForever(t, run)
+		err = run.Wait()
+	}
+	if err != nil {
+		t.Fatalf("soffice: %v\n%s", err, &out)
 	}
 }
 

@@ -503,7 +503,7 @@ func (a *Assembler) checkLess(b *Bay) {
 const (
 	MostBytes    = 32 << 20 // of a file, and of one job in a log of many
 	MostLine     = 64 << 10 // bytes of a row
-	MostColumns  = 1000     // of a table
+	MostColumns  = 500      // of a table
 	MostRows     = 20_000   // of a job's log
 	MostBayRows  = 500      // of one bay
 	MostBays     = 1000     // of a section

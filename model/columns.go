@@ -233,7 +233,7 @@ func (c *Column[T]) Said(row *T) bool {
 	case *Reading:
 		return p.State != Absent
 	case *Material:
-		return p.Kind != MaterialNone && p.Kind.Column() == c.Name
+		return p.Kind != MaterialNone && p.Kind.Column() == c.Name || p.Beside && c.Name == MaterialCounter.Column()
 	case *Shape:
 		return *p != ShapeUnsaid
 	case *Answer:

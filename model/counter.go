@@ -105,14 +105,18 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	if c.last == nil {
 		a.unstarted[e] = true
 	} else if e.Material.Bags < c.stood {
-		a.fault(e, "counter", "write a count row after a reset; was the file sorted?", "counter %s runs back: it stood at %s in %s",
+		a.fault(e, "counter", "count 0 goes before it after a reset; was the file sorted?", "counter %s runs back: it stood at %s in %s",
 			a.reading(e), a.reading(c.last), a.at(c.last))
 	}
 	if e.Material.Beside { // what was weighed before it is in no difference of two readings
 		clear(c.between)
 	}
 	for _, b := range c.between[section] {
-		a.fault(b, b.Material.Kind.Column(), "write the counter here too, or a count row before the next reading",
+		hint := "count and where it stood goes before the next reading"
+		if b.Kind != EntryFill && b.Kind != EntryAmend { // which say what went in once
+			hint = "write the counter here too, or " + hint
+		}
+		a.fault(b, b.Material.Kind.Column(), hint,
 			"%s %s stands between two counter readings of one section: the reading in %s counts it again", b.Material.Kind.Column(), b.Material.Raw, a.at(e))
 	}
 	c.between[section] = nil

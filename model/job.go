@@ -262,10 +262,11 @@ type Journals struct{ Log, Cores *Journal }
 type Journal struct {
 	Rows     int    // that were confirmed
 	Accepted int    // changes of them that somebody accepted
-	Gone     int    // rows that the file no longer has
+	Gone     int    // rows that the file lacks
 	Changed  int    // rows with other cells in the file
+	Besides  int    // rows of the file that the journal lacks: typed by hand, or by another program
 	Moved    bool   // rows stand in the file in another order
-	Broken   int    // the journal's first line that its chain does not hold for; 0 where it holds
+	Broken   int    // the journal's first line that its chain does not hold for, from which on nothing is counted; 0 where it holds
 	End      string // the chain's last sum, hex: whoever keeps it can tell whether the journal was changed
 }
 
@@ -556,10 +557,10 @@ func WarningDefs() []WarningDef {
 		{"size-replaced", "an amended size is more than three times its ± away, or the shape is another: the new one replaces the old, else both count", "measure again if either may be right"},
 		{"invisible", "a name has characters that do not show: they are left out", "type the name again"},
 		{"photos", "a photo can't be read", "check the file"},
-		{"journal-gone", "a confirmed row is gone from its file; the journal has it", "bayproof log JOB --restore brings it back; --accept says it was taken out on purpose"},
-		{"journal-changed", "a row was changed after it was confirmed; no verdict waits for it", "bayproof log JOB --accept records the change"},
+		{"journal-gone", "the journal has a confirmed row that its file lacks", "bayproof log JOB --restore brings it back; --accept says it was taken out on purpose"},
+		{"journal-changed", "a row reads otherwise than the journal has it; no verdict waits for it", "bayproof log JOB --accept says that the file is right"},
 		{"journal-order", "rows stand in another order than they were confirmed in", "sort the log by time again, or bayproof log JOB --accept"},
-		{"journal-broken", "the journal was changed: from that line on it shows nothing", "keep it with the job, and say who changed it"},
-		{"journal", "the journal can't be read", "check the file"},
+		{"journal-broken", "the journal breaks: from that line on it proves nothing", "keep it with the job, and ask who changed it"},
+		{"journal", "the journal can't be read, or is that of another file", "check the file"},
 	}
 }

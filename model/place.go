@@ -78,6 +78,16 @@ func (f *Frame) Row(line int) int {
 	return row
 }
 
+// Behind is the frame of a part of the file that begins with a line, where so many more lines than
+// the frame's before it are no rows of their own.
+func (f *Frame) Behind(line, hidden int) *Frame {
+	part := &Frame{Header: f.Header, Hidden: slices.Clone(f.Hidden)}
+	if hidden > 0 {
+		part.Hidden = append(part.Hidden, Hidden{From: line - hidden, Lines: hidden})
+	}
+	return part
+}
+
 // Place is a source as a spreadsheet shows it.
 func (f *Frame) Place(src Source) Place {
 	p := Place{Source: src, Row: f.Row(src.Line)}

@@ -135,7 +135,11 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	// A bay that was withdrawn is new: measured, filled, left, or where it was filled before
 	// amended to what is in it now.
 	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && e.Kind != EntryLeave && !(e.Kind == EntryAmend && g.place >= 0):
-		a.fault(e, "entry", "write a fill or an amend to bring it back", "%s for %s, which was struck in %s", e.Kind, b.title(), a.at(g.struck))
+		hint := "fill it to bring it back"
+		if g.place >= 0 {
+			hint = "write a fill or an amend to bring it back"
+		}
+		a.fault(e, "entry", hint, "%s for %s, which was struck in %s", e.Kind, b.title(), a.at(g.struck))
 	case g.struck != nil:
 		return true
 	case e.Kind == EntryFill && g.fill != nil:
@@ -148,11 +152,11 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	case e.Kind == EntryDecided && (e.Note == "" || e.By == ""):
 		a.fault(e, "by", "type who in by, and why in note: a person decides", "decided without by and note does not say who closes %s, and why", b.title())
 	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(b.Pieces) == 0:
-		a.fault(e, "entry", "put its size or fill row first; was the file sorted?", "%s comes before any size of %s", e.Kind, b.title())
+		a.fault(e, "entry", "measure or fill it first; was the file sorted?", "%s comes before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "put the bay's rows first; was the file sorted?", "strike comes before any row of %s", b.title())
 	case entryDefs[e.Kind].AfterFill && g.fill == nil && !(e.Kind == EntrySeen && len(b.Pieces) > 0):
-		a.fault(e, "entry", "put its fill row first; was the file sorted?", "%s comes before the fill of %s", e.Kind, b.title())
+		a.fault(e, "entry", "fill it first; was the file sorted?", "%s comes before the fill of %s", e.Kind, b.title())
 	default:
 		return true
 	}
@@ -182,11 +186,11 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// RunAt is how many of a log's set rows up to a time are a machine's; ok is false where that cannot
-// be told: one of them or the time itself has none.
+// RunAt is how many of a log's set rows up to a time are a machine's, without those that were taken
+// back; ok is false where that cannot be told: one of them or the time itself has none.
 func RunAt(sets []*Entry, machine string, at time.Time) (run int, ok bool) {
 	for _, e := range sets {
-		if e.Machine != "" && Fold(e.Machine) != Fold(machine) {
+		if e.Withdrawn || e.Machine != "" && Fold(e.Machine) != Fold(machine) {
 			continue
 		}
 		if at.IsZero() || e.Time.IsZero() {
@@ -383,7 +387,7 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 		return a.carriesMove(e)
 	case EntrySize:
 		if !anySize(&e.Size) && len(e.Photos) == 0 && !e.Observes() {
-			a.fault(e, "entry", "write entry seen for a look into a filled bay, or delete the row", "a size row without any size")
+			a.fault(e, "entry", "seen is for a look into a filled bay; or delete the row", "a size row without any size")
 			return false
 		}
 	case EntryCount:

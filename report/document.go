@@ -125,7 +125,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"job", Object{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
 		{"inputs", Inputs(f.Job)},
 		{"units", UnitsObject(w.Units)},
-		{"terms", termsObject(f.Job.Terms)},
+		{"terms", TermsObject(f.Job.Terms)},
 		{"settings", settings(s)}, // those that sections override are the job's here
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(slices.Concat(f.Bays, f.Left), func(b *verify.Bay) Object { return bayObject(w, b) })},
@@ -149,8 +149,8 @@ func Inputs(job *model.Job) []Object {
 	return Each(job.Inputs, func(in *model.Input) Object { return Object{{"file", in.File}, {"sha256", in.SHA256}} })
 }
 
-// termsObject is the file of the program's terms that governed; null where none did.
-func termsObject(in *model.Terms) any {
+// TermsObject is the file of the program's terms that governed; null where none did.
+func TermsObject(in *model.Terms) any {
 	if in == nil {
 		return nil
 	}
@@ -163,7 +163,7 @@ func journalObject(j *model.Journal) any {
 		return nil
 	}
 	return Object{
-		{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"moved", j.Moved},
+		{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"besides", j.Besides}, {"moved", j.Moved},
 		{"accepted", j.Accepted}, {"broken", countOrNull(j.Broken)},
 	}
 }

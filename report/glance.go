@@ -92,8 +92,25 @@ func (t *textPage) lastLines() {
 	switch {
 	case n.Add+n.Measure+n.Probe > 0: // with places to go to
 		t.paragraph(0, t.w.S("Up counts from the eave or the bottom plate. More: check --why."))
+		t.howToLog()
 	case n.Close > 0:
 		t.paragraph(0, t.w.S("More: check --why."))
+	}
+}
+
+// howToLog says how an order is logged once it is done, by the first bay that has one.
+func (t *textPage) howToLog() {
+	for i := range t.f.Bays {
+		b := &t.f.Bays[i]
+		if !b.Judged() || b.Verdict == verify.Close || b.IsDecided() || t.w.Line(b) == "" {
+			continue
+		}
+		if section := b.Bay.Section.Name; len(t.f.Sections) > 1 && section != "" {
+			t.paragraph(0, t.w.F("Log it with bayproof log JOB: section %s, then do %s", screen.Clean(section), screen.Clean(b.Bay.Name)))
+		} else {
+			t.paragraph(0, t.w.F("Log it with bayproof log JOB: do %s", screen.Clean(b.Bay.Name)))
+		}
+		return
 	}
 }
 

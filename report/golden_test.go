@@ -88,7 +88,7 @@ func TestGoldenSpanish(t *testing.T) {
 // colour.
 func TestTextWidth(t *testing.T) {
 	f := inventedFindings()
-	for lang, width := range map[string]int{"": 72, "es": 79} {
+	for lang, width := range map[string]int{"": 74, "es": 79} {
 		f.Job.Settings.Lang = lang
 		for _, text := range [][]byte{AppendText(nil, f, false), AppendWhy(nil, f, false), AppendSummary(nil, f, false)} {
 			for _, line := range strings.Split(string(text), "\n") {

@@ -243,8 +243,8 @@ func orNull(of kind) kind {
 // journalKey is what came of setting a file beside its journal.
 func journalKey(name, file string) key {
 	return key{name, orNull(objectOf(file+" beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
-		key{"agrees", yesNo(file + " holds all of them as they were confirmed")}, key{"gone", countOf("rows that " + file + " no longer has")}, key{"changed", countOf("rows with other cells in " + file)},
-		key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))}
+		key{"agrees", yesNo(file + " holds all of them, as the journal has them")}, key{"gone", countOf("rows that " + file + " lacks")}, key{"changed", countOf("rows with other cells in " + file)},
+		key{"besides", countOf("rows of " + file + " that the journal lacks: typed by hand, or by another program")}, key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the line at which the journal's chain breaks: what it has from there on is not counted", "integer", "null")}))}
 }
 
 // orderOf is what is to be done about something, all null where nothing is.
@@ -290,7 +290,7 @@ func checkSchema() kind {
 		key{"job", objectOf("which job", texts("name", "", "date", "", "crew", "", "site", "")...)},
 		inputsKey(),
 		unitsKey("length", "volume", "mass", "density"),
-		key{"?terms", orNull(objectOf("the program's file whose terms governed; null: the job's own settings did", texts("file", "", "sha256", "")...))},
+		termsKey(),
 		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(settingSchema())})},
 		key{"rule_used", wordOf("the rule that decided", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("in the order of sections.csv, then of the log", objectOf("", section...))}, key{"totals", objectOf("the whole job", totals...)},
@@ -316,6 +316,11 @@ func unitsKey(names ...string) key {
 	return key{"units", objectOf("of its figures", keys...)}
 }
 
+// termsKey is the program's file that governed.
+func termsKey() key {
+	return key{"?terms", orNull(objectOf("the program's file whose terms governed; null: the job's own settings did", texts("file", "", "sha256", "")...))}
+}
+
 // planSchema is what a job will take, by bay and by section.
 func planSchema() kind {
 	way := objectOf("", slices.Concat(texts("code", "a way of counting", "counting", "ends, fresh or running"), figures("bag_step", "smallest part of a bag that is told apart", "weigh_within", "± of a weighed mass",
@@ -327,7 +332,7 @@ func planSchema() kind {
 	bay := objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"state", wordOf("where its sizes come from", "filled", "measured", "typical")}},
 		figures("volume", "", "u_volume", "standard uncertainty", "length", "", "mass", "at the aim", "bags", "at the aim", "look_from_bags", "from here on stop and look", "look_from_mass", "the same as a mass", "could_hide", "empty length that it may hide once closed"))...)
 	constant := objectOf("", texts("name", "", "value", "as written", "unit", "", "source", "where it comes from", "use", "what for")...)
-	return objectOf("what a job will take", slices.Concat([]key{schemaKey("plan"), methodKey(), toolKey(), {"job", textOf("its name")}, unitsKey("length", "volume", "mass", "density"),
+	return objectOf("what a job will take", slices.Concat([]key{schemaKey("plan"), methodKey(), toolKey(), {"job", textOf("its name")}, unitsKey("length", "volume", "mass", "density"), termsKey(),
 		{"load", objectOf("what to load", figures("bags", "to have along in all", "bags_left_to_open", "to have along from now on", "bags_used", "", "bags_expected", "what it takes most likely", "u_bags", "standard uncertainty", "mass", "the load as a mass", "chance", "that the load is enough")...)},
 		{"weigh_first", countOf("so many first bays are worth weighing")}, {"sections", listOf("each with what it takes", section)}, {"bays", listOf("in the order of filling", bay)}, {"not_planned", listOf("bays without sizes", textOf(""))},
 		{"hold", listOf("bays to open", objectOf("", key{"section", textOf("")}, key{"place", countOf("in the order of filling, from 1")}, key{"bay", textOf("")}, key{"seed", countOf("of the draw")}))},

@@ -132,9 +132,9 @@ func (t *textPage) open() {
 		for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
 			name(say.Mark(v)+" "+t.w.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !b.IsDecided() })
 		}
-		name("□ "+t.w.S(unfilled), func(b *verify.Bay) bool { return b.State == verify.NotFilled })
+		name("□ "+t.w.S(notFilled), func(b *verify.Bay) bool { return b.State == verify.NotFilled })
 		if s.Missing > 0 {
-			parts = append(parts, fmt.Sprintf("□ %s %d", t.w.S(unlogged), s.Missing))
+			parts = append(parts, fmt.Sprintf("□ %s %d", t.w.S(notInLog), s.Missing))
 		}
 		if len(parts) > 0 {
 			lines = append(lines, t.sectionLabel(s)+": "+strings.Join(parts, "; "))

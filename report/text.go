@@ -41,15 +41,18 @@ type textPage struct {
 	screen.Page
 	f            *verify.Findings
 	w            *say.Words
-	labelWidth   int             // of the longest label, "□ UNFILLED", and a space
+	labelWidth   int             // of the longest label, "□ NOT FILLED", and a space
 	nameWidth    int             // of the longest bay name, and two spaces
 	under        *verify.Section // whose name stands above, since the last heading
 	afterHeading int             // length of the page behind its last heading
 }
 
-// pageWidth is what fits a small screen beside a label, in characters: with English labels 72 in
-// all.
+// pageWidth is what fits a small screen beside a label, in characters: with English
+// labels 72 in all, 74 where bays are not filled.
 const pageWidth = 61
+
+// leastLabel is how wide the first column is at least: "○ MEASURE" and two spaces.
+const leastLabel = 11
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
 const longestName = 12
@@ -57,10 +60,13 @@ const longestName = 12
 // newTextPage makes the page of a job's findings. Its first column is as wide as the longest
 // label in the reader's language.
 func newTextPage(f *verify.Findings, colour bool) *textPage {
-	t := &textPage{Page: screen.Page{Colour: colour}, f: f, w: say.New(f)}
-	labels := []string{t.w.S(unfilled), t.w.S(unlogged)}
+	t := &textPage{Page: screen.Page{Colour: colour}, f: f, w: say.New(f), labelWidth: leastLabel}
+	var labels []string
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure, verify.Close} {
 		labels = append(labels, t.w.Verdict(v))
+	}
+	if n := f.Totals; n.NotFilled+n.NotInLog > 0 {
+		labels = append(labels, t.w.S(notFilled), t.w.S(notInLog))
 	}
 	for _, label := range labels {
 		t.labelWidth = max(t.labelWidth, utf8.RuneCountInString(label)+3)
@@ -73,7 +79,7 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 }
 
 // Labels of bays without a verdict.
-const unfilled, unlogged = "UNFILLED", "UNLOGGED"
+const notFilled, notInLog = "NOT FILLED", "NOT IN LOG"
 
 // colours go with the marks of say.Mark and never stand alone: a log is read on paper and by eyes
 // that see no red.
@@ -133,7 +139,7 @@ func (t *textPage) unusual() string {
 	return strings.TrimSpace(text)
 }
 
-// counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 unfilled; 2 unlogged."
+// counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 not filled; 2 not in the log."
 func (t *textPage) counts() string {
 	n := t.f.Totals
 	text, sep := t.w.Count(n.Bays, "bay", "bays"), ": "
@@ -149,7 +155,7 @@ func (t *textPage) counts() string {
 	for _, x := range []struct {
 		n    int
 		text string
-	}{{n.NotFilled, t.w.S("%d unfilled")}, {n.NotInLog, t.w.S("%d unlogged")}, {n.Decided, t.w.S("%d decided")}, {n.Left, t.w.S("%d left on purpose")}} {
+	}{{n.NotFilled, t.w.S("%d not filled")}, {n.NotInLog, t.w.S("%d not in the log")}, {n.Decided, t.w.S("%d decided")}, {n.Left, t.w.S("%d left on purpose")}} {
 		if x.n > 0 {
 			text += "; " + fmt.Sprintf(x.text, x.n)
 		}
@@ -313,7 +319,7 @@ func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string)
 			text = t.w.F("%s, holds %s", text, t.w.Volume(b.Volume))
 		}
 		t.inSection(s)
-		t.Told(t.unfinished(unfilled)+t.name(b), t.labelWidth+t.nameWidth, text)
+		t.Told(t.unfinished(notFilled)+t.name(b), t.labelWidth+t.nameWidth, text)
 	}
 }
 
@@ -375,7 +381,7 @@ func (t *textPage) sectionLines(s *verify.Section) {
 	}
 	if s.Missing > 0 {
 		text := t.w.F("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
-		t.Told(t.unfinished(unlogged), t.labelWidth, text)
+		t.Told(t.unfinished(notInLog), t.labelWidth, text)
 	}
 	for _, r := range open {
 		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays { // the lines above say them

@@ -92,6 +92,7 @@ type check struct {
 	sets     []*model.Entry // its set rows
 	given    []crew.Section // what rule process was told, by section
 	rows     int            // of the log, as far as truck and sets have its rows
+	jobTotal crew.Total     // what the job's empties say about the counts
 	found    *Findings
 	factor   expansion
 	nothing  *Further // shared by the bays of which nothing further is known: never written to
@@ -264,15 +265,14 @@ func (c *check) process() {
 
 // judged is what rule process says about the sections.
 func (c *check) judged(given []crew.Section) []crew.Result {
-	total := emptied(c.found.Totals.Emptied)
 	if c.opts.Growing == nil {
-		return crew.JudgeJob(given, total)
+		return crew.JudgeJob(given, c.jobTotal)
 	}
 	of := -1
 	if c.opts.AdviceIn != "" {
 		of = slices.IndexFunc(c.sections, func(s sectionLots) bool { return strings.EqualFold(s.of.Name, c.opts.AdviceIn) })
 	}
-	return c.opts.Growing.crew.Growing(given, total, of)
+	return c.opts.Growing.crew.Growing(given, c.jobTotal, of)
 }
 
 // fillGiven puts together what rule process is told about every section: its lots, target and
@@ -288,7 +288,7 @@ func (c *check) fillGiven() []crew.Section {
 			*told = crew.Section{Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Odds: s.tookMore(c.measured.Bag.Mass, step)},
 				Step: step}
 		}
-		told.Seen.Unordered, told.Total, told.Boxes = c.job.OrderDoubtful, emptied(s.out.Emptied), nil
+		told.Seen.Unordered, told.Total, told.Boxes = c.job.OrderDoubtful, s.counted.compared.total(s.out.Emptied), nil
 		for _, b := range s.out.Boxes {
 			told.Boxes = append(told.Boxes, crew.Box{Density: b.Density, U: b.U})
 		}

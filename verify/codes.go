@@ -249,7 +249,7 @@ var codes = slices.Concat(
 		CodeInfo{Code: TotalsOver, Means: "more bags were emptied than the log holds",
 			Answers: "log the forgotten bay; amend the count", Data: "counted, logged, z", Source: own},
 		CodeInfo{Code: BagChecksCoarse, Means: "the scale's ± makes the weighed bags less sure than the label",
-			Answers: "set weigh_within to the scale's ±", Data: "u, u_label", Source: "JCGM 100"},
+			Answers: "the scale's ± as weigh_within in job.csv", Data: "u, u_label", Source: "JCGM 100"},
 		CodeInfo{Code: VentInDepth, Means: "vent_space is yes, and a depth is the whole rafter: it counts the channel",
 			Answers: "log the depth below the channel", Data: "depth, bays", Source: "IRC R806.3; PS 20"},
 		CodeInfo{Code: BoxUnplaced, Means: "a test box fits no machine setting in the log: it counts for nothing",
@@ -281,7 +281,7 @@ func readerCodes() []CodeInfo {
 // document and rises by one with a change after which some log gives another figure or verdict: an
 // integrator, a prior, a constant, a rule. Sentences, layout and new keys do not raise it. Only the
 // present method is kept; a document without a number is of method 1.
-const Method = 7
+const Method = 8
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (

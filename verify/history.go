@@ -131,7 +131,7 @@ func (p *past) at(i int) *Bay {
 					p.given[i].Version = then.sections[i].version // another check has numbers of its own
 				}
 			}
-			r := p.memory.Judge(p.given, emptied(then.found.Totals.Emptied), s)
+			r := p.memory.Judge(p.given, then.jobTotal, s)
 			then.takeResult(s, &r)
 		}
 	}

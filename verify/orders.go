@@ -227,10 +227,14 @@ func (a *advisor) order(b *Bay, i int) Order {
 	case b.unsaid():
 		return Order{Action: ActSay, For: StallUnsaid, Minutes: cost(saying), Data: []Datum{named("column", "stall")}}
 	case b.Verdict == Measure && stands(b.Reasons, TotalsShort) != nil:
-		if a.job.recountedEmpties(b.Bay.Section) {
+		counted, name := b.Bay.Section, b.Bay.Section.Name
+		if find(a.out.Reasons, TotalsShort) == nil { // the job's empties say so
+			counted, name = nil, ""
+		}
+		if a.job.recountedEmpties(counted) {
 			return a.decide(b)
 		}
-		return recountOf(b.Bay.Section.Name)
+		return recountOf(name)
 	case b.Existing() != "" || answering(b.Bay) >= MostOrders:
 		return a.decide(b)
 	case stands(b.Reasons, SizeUnlike) != nil:

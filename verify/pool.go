@@ -5,7 +5,9 @@
 // the variance of their readings, and the total, known to ± TotalWithin by its part bags. Their
 // difference in standard deviations is set against the limit that honest logs exceed once in a
 // hundred (crew.TotalsLimit). Where the log holds more, no count of that section, or of the job,
-// can be relied on; where it agrees, the counts are confirmed.
+// can be relied on; where it agrees, the counts are confirmed. Where the total holds more, bags are
+// missing from the log: they went into a bay that nobody logged, or elsewhere, and say nothing for
+// the bays that are in it.
 
 package verify
 
@@ -242,6 +244,7 @@ func (c *check) emptiesOfJob(used, usedVar, volume float64) (over bool) {
 	}
 	t.Emptied = c.emptiedJob()
 	x := c.compared(t.Emptied, used, usedVar, volume)
+	c.jobTotal = x.total(t.Emptied)
 	t.counted(&x)
 	switch {
 	case x.short:
@@ -433,10 +436,11 @@ func (c *check) bagsIn(m *model.Material) float64 {
 	return 0
 }
 
-// emptied returns a total of bags by the empties, whose part bags leave it uncertain by TotalWithin
-// to either side (rectangular, JCGM 100, 4.3.7); the zero value where nobody counted (NaN).
-func emptied(bags float64) crew.Total {
-	if math.IsNaN(bags) {
+// total returns what a total of bags by the empties says about the counts: its part bags leave it
+// uncertain by TotalWithin to either side (rectangular, JCGM 100, 4.3.7). The zero value where nobody
+// counted (NaN), and where it is more than the log can explain.
+func (x *comparison) total(bags float64) crew.Total {
+	if !x.agrees && !x.short {
 		return crew.Total{}
 	}
 	return crew.Total{Bags: bags, U: TotalWithin / math.Sqrt(3)}

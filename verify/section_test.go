@@ -147,6 +147,34 @@ func TestUnaccounted(t *testing.T) {
 	}
 }
 
+// TestMissingBagsCloseNothing: bags that nobody logged went into another bay or elsewhere. They speak
+// for no bay that is in the log, whether the section or the job counted them: a crew that packs to
+// 3.33 lb/ft³ is not closed by stating ten bags more than it logged.
+func TestMissingBagsCloseNothing(t *testing.T) {
+	with := func(settings, used string) *verify.Findings {
+		log := "section,bay,width,depth,length,bags\n"
+		for i := range 16 {
+			log += fmt.Sprintf("n,b%d,22.5,5.5; 5.5,12,%s\n", i+1, []string{"1 1/2", "1 1/2", "1 1/4", "1 1/4"}[i%4])
+		}
+		return verify.Check(readJob(t, map[string]string{
+			"job.csv":      "name,value\nbag_weight,25 lb\nto_stall,yes\n" + settings,
+			"sections.csv": "section,bays,bags_used\nn,16," + used + "\n",
+			"bays.csv":     log,
+		}), verify.Options{})
+	}
+	alone := with("", "")
+	for name, f := range map[string]*verify.Findings{"section": with("", "28"), "job": with("bags_loaded,30\nbags_left,2\n", "")} {
+		if warned(f, verify.TotalsOver) == nil {
+			t.Fatalf("%s: no bags are missing", name)
+		}
+		for i := range f.Bays {
+			if got, want := &f.Bays[i], &alone.Bays[i]; got.Verdict != want.Verdict || got.ProbAtTarget != want.ProbAtTarget {
+				t.Errorf("%s, bay %d: %s at %v, without a total %s at %v", name, i, verdictWord(got.Verdict), got.ProbAtTarget, verdictWord(want.Verdict), want.ProbAtTarget)
+			}
+		}
+	}
+}
+
 // TestBlower: below 80 in of water (SWS 4.1101.5); 1 in of water is 249.08891 Pa.
 func TestBlower(t *testing.T) {
 	job := guardedJob(t, "", plainRows(2))
@@ -253,6 +281,7 @@ func TestTestBox(t *testing.T) {
 	set := "s,,set,,,,,,gate up,08:25\n"
 	moved := strings.Replace(bays, "s,b4", set+"s,b4", 1)
 	alone, _ := p(moved, "")
+	struck := moved + "s,,strike,,,,,,set,08:50\n" // as if the gate had not been touched
 	for _, c := range []struct {
 		log, cores string
 		told       int
@@ -264,6 +293,8 @@ func TestTestBox(t *testing.T) {
 		{moved, ",,,,test box,3.5 ft3,14 lb\n", 1, false}, // before or after the set row?
 		{moved, ",,,07:50,test box,3.5 ft3,14 lb\n", 0, true},
 		{moved, ",,,08:26,test box,3.5 ft3,14 lb\n", 0, true},
+		{struck, ",,,,test box,3.5 ft3,14 lb\n", 0, true},
+		{struck, ",,,08:26,test box,3.5 ft3,14 lb\n", 0, true},
 	} {
 		base := none
 		if c.log == moved {

@@ -221,7 +221,7 @@ func (e *Engine) compare(kept []Kept) ([]Standing, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, x := range rows {
+	for _, x := range rows.Rows {
 		out = append(out, Standing{x.Here, x.Against})
 	}
 	if len(out) != len(kept) {

@@ -6,6 +6,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/verify"
 )
 
 // rest takes a line at rest: a command, a bay, or the figures of the next bay. A bay that is called
@@ -25,12 +26,60 @@ func (s *Session) rest(line string) {
 		return
 	}
 	s.bad = nil
-	name, tokens := s.splitName(strings.Fields(line))
+	if name := settingOf(line); name != "" && s.bay(word) == nil {
+		s.refusef("%s is a setting. Write it in job.csv, then go on here.", name)
+		s.notWritten()
+		return
+	}
+	all := strings.Fields(line)
+	if _, _, known := s.known(all); !known && s.abroad(all) {
+		s.notWritten()
+		return
+	}
+	name, tokens := s.splitName(all)
 	if len(tokens) == 0 && s.bay(name) == nil && s.unlike(name) {
 		s.newBay(name)
 		return
 	}
-	s.parsed(tokens, func(t typed) { s.entry(name, t) })
+	if last := s.before(); len(tokens) > 0 && last != nil && s.bay(name) == nil && s.unlike(name) && strings.ContainsAny(last.Name, "0123456789") {
+		if near := nearWord(name); near != "" {
+			s.refusef("%s is no word here. Did you mean %s?", name, near)
+		} else {
+			s.refusef("No bay here is called %s. A new one? Type bay %s", name, line)
+		}
+		s.notWritten()
+		return
+	}
+	s.parsed(tokens, func(t typed) {
+		if last := s.before(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
+			s.refusef("Which bay? Type %[1]s %[3]s, or %[2]s %[3]s.", last.Name, name, line)
+			s.notWritten()
+			return
+		}
+		s.entry(name, t)
+	})
+}
+
+// settingOf is the setting that a line gives, as in bag_weight,25 lb: it stands in job.csv, and no
+// bay is called so. Empty for any other line.
+func settingOf(line string) string {
+	word, tail, _ := strings.Cut(strings.TrimLeft(line, "-"), ",")
+	if before, behind, ok := strings.Cut(word, " "); ok {
+		word, tail = before, behind
+	}
+	word = strings.ReplaceAll(strings.ToLower(word), "-", "_")
+	if tail == "" || !slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == word }) {
+		return ""
+	}
+	return word
+}
+
+// ofEither tells whether a line that names no bay may be about the bay before as well as the one
+// that comes next: words alone, as an order asks for them, while nothing of the next one is in the
+// log or half typed. On the roof sheet a size is enough for a bay.
+func (s *Session) ofEither(next string, t typed) bool {
+	begun := s.bay(next) != nil || s.half != nil && strings.EqualFold(s.half.name, next)
+	return !begun && len(t.said) > 0 && len(t.loose) == 0 && t.amount == "" && !(s.opt.Sheet == Roof && draft{said: t.said}.sized())
 }
 
 // unlike tells whether a word alone is hardly the name of a bay: it is none that comes next, and
@@ -42,15 +91,11 @@ func (s *Session) unlike(name string) bool {
 // newBay asks whether a word alone is the name of a bay. Whatever is typed but a yes is taken for
 // what it is.
 func (s *Session) newBay(name string) {
-	var known []string
-	for _, c := range commands() {
-		known = append(known, c.words...)
-	}
 	if _, answer := model.ParseAnswer(answerIn(s.say.Language, name)); answer {
 		s.sayf("Nothing was asked. The line above is in the log. undo takes it back.")
 		return
 	}
-	if near := cell.Nearest(strings.ToLower(name), known); len(name) > 2 && len(near) > 2 {
+	if near := nearWord(name); near != "" {
 		s.sayf("%s is no word here. Did you mean %s?", name, near)
 	}
 	s.question(s.say.F("  New bay called %q? [no] ", name), func(line string) {
@@ -61,6 +106,18 @@ func (s *Session) newBay(name string) {
 			s.queue(line)
 		}
 	})
+}
+
+// nearWord is the command that a word is a slip for; empty where it is close to none.
+func nearWord(word string) string {
+	var known []string
+	for _, c := range commands() {
+		known = append(known, c.words...)
+	}
+	if near := cell.Nearest(strings.ToLower(word), known); len(word) > 2 && len(near) > 2 {
+		return near
+	}
+	return ""
 }
 
 // parsed goes on with the words and figures of a line, or says what is wrong with them.
@@ -167,6 +224,7 @@ func commands() []commandWords {
 		{[]string{"box"}, nothing, answers, (*Session).box},
 		{[]string{"core"}, aBay, answers, (*Session).core},
 		{[]string{"empties"}, nothing, answers, (*Session).empties},
+		{[]string{"elsewhere"}, nothing, answers, (*Session).elsewhere},
 		{[]string{"undo"}, nothing, drops, func(s *Session, _ string) { s.undo() }},
 		{[]string{"list", "ls"}, nothing, shows, (*Session).list},
 		{[]string{"show"}, aSection, shows, (*Session).show},
@@ -207,6 +265,9 @@ func (s *Session) leading(line string) (b *model.Bay, tail []string) {
 			return b, tokens[n:]
 		}
 	}
+	if n := len(strings.Fields(s.section)); n > 0 && n < len(tokens) && strings.EqualFold(strings.Join(tokens[:n], " "), s.section) {
+		return s.leading(strings.Join(tokens[n:], " ")) // as lists call it
+	}
 	return nil, tokens
 }
 
@@ -228,27 +289,57 @@ func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 
 // onBay runs a command on the bay that its tail names, with the words and figures behind the name.
 func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
-	b, tokens := s.target(tail)
-	switch {
-	case b != nil:
+	if b, tokens := s.target(tail); b != nil {
 		s.parsed(tokens, func(t typed) { run(b, t) })
+	} else {
+		s.noBay(tokens)
+	}
+}
+
+// noBay says that a line is about no bay here, and which there are.
+func (s *Session) noBay(tokens []string) {
+	switch {
+	case s.abroad(tokens):
 	case len(tokens) > 0 && len(baysOf(s.job, s.section)) > 0:
 		s.sayf("No bay here is called %s. list shows them.", tokens[0])
+	case len(tokens) == 0 && len(baysOf(s.job, s.section)) > 0:
+		s.sayf("Which bay? list shows them.")
 	default:
 		s.sayf("No bay yet.")
 	}
 }
 
+// abroad tells whether a line names another section in front of a bay, as lists do, and then says
+// how to get there: the next figures would go to where one is.
+func (s *Session) abroad(tokens []string) bool {
+	for n := min(len(tokens)-1, 4); n > 0; n-- {
+		sec := s.find(strings.Join(tokens[:n], " "))
+		if sec == nil || numeric(tokens[0]) {
+			continue
+		}
+		if strings.EqualFold(sec.Name, s.section) {
+			s.sayf("%s is the section you are in. Type the line without it.", sec.Name)
+		} else {
+			s.sayf("%[1]s is another section. Type section %[1]s, then the line without it.", sec.Name)
+		}
+		return true
+	}
+	return false
+}
+
 // do says a bay's order in full and types the line that reports it: it asks for each blank, and
 // takes the line as if it had been typed whole.
 func (s *Session) do(tail string) {
+	s.reread()
 	s.onBay(tail, func(b *model.Bay, _ typed) {
-		s.take(s.job)
+		x := of(s.f, b)
 		now, line := "", ""
-		if x := of(s.f, b); x != nil {
+		if x != nil {
 			now, line = s.say.Now(x), s.say.Line(x)
 		}
 		switch {
+		case line != "" && s.opt.Sheet == Roof && (x.Now.Action == verify.ActFill || x.Now.Action == verify.ActCount):
+			s.sayf("%s: %s", b.Name, s.say.S("This one is logged at the truck."))
 		case line != "":
 			s.sayf("  now: %s", now)
 			s.fill(line)
@@ -260,9 +351,21 @@ func (s *Session) do(tail string) {
 	})
 }
 
-// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter
-// drops the line, and so does a command, which is taken instead. Who decides and why are words of
-// any kind.
+// reread takes the job as its files stand now, with the orders of the present section: a setting
+// may have been mended while the prompt was open. Where the files no longer read, the next entry
+// says so. Nobody mends them on a phone.
+func (s *Session) reread() {
+	job := s.job
+	if now, faults := s.book.Job(); len(faults) == 0 && !s.opt.Bare {
+		job = now
+	}
+	s.take(job)
+}
+
+// fill asks for the blanks of a line, one after the other, each until it reads. Nothing stands for
+// an answer: Enter drops the line, and so does a command or another bay's line, which is taken
+// instead. Readings may be given one by one, or all at once with ; between. Why somebody decides is
+// a sentence of any kind.
 func (s *Session) fill(line string) {
 	before, after, blank := strings.Cut(line, "_")
 	if !blank {
@@ -270,11 +373,21 @@ func (s *Session) fill(line string) {
 		s.rest(line)
 		return
 	}
-	s.question("  "+before+"[?]"+after+" ", func(answer string) {
-		word, _ := cut(answer)
-		instead := command(word) != nil && !strings.HasPrefix(line, "decide ")
+	said := strings.Fields(before)
+	words, asked := answersTo(said), "?"
+	if words != nil {
+		asked = strings.Join(words, ", ")
+	}
+	s.question("  "+before+"["+asked+"]"+after+" ", func(answer string) {
+		instead := answer != "" && s.another(answer, strings.HasPrefix(line, "decide ") && strings.HasSuffix(before, ": "))
 		if answer != "" && !instead {
-			s.fill(before + answer + after)
+			filled, behind := blankFilled(before, answer, after)
+			if why := s.unread(said, words, strings.TrimSpace(strings.TrimPrefix(filled, before))); why != "" {
+				s.sayf("  %s", why)
+				s.fill(line)
+				return
+			}
+			s.fill(filled + s.whereOf(answer, behind))
 			return
 		}
 		s.sayf("Dropped. Nothing was written.")
@@ -282,6 +395,115 @@ func (s *Session) fill(line string) {
 			s.rest(answer)
 		}
 	})
+}
+
+// whereOf asks where a look found something, where the order names several places: what follows the
+// answer is then a blank in their place. A firm look is firm at all of them.
+func (s *Session) whereOf(answer, behind string) string {
+	head, places, several := strings.Cut(behind, " at ")
+	if !several || !strings.Contains(places, ";") || !slices.ContainsFunc([]string{"soft", "empty", "moves", "cold"}, func(word string) bool { return strings.Contains(strings.ToLower(answer), word) }) {
+		return behind
+	}
+	s.sayf("  Where, of %s?", places)
+	return head + " at _"
+}
+
+// answersTo are the words that a blank behind some words can be answered with; nil where it is
+// figures or words of one's own.
+func answersTo(said []string) (words []string) {
+	if len(said) < 3 { // a bay's name
+		return nil
+	}
+	last := said[len(said)-1]
+	if last == "stall" {
+		return []string{"yes", "no"}
+	}
+	for _, look := range model.ProbeWords() {
+		if kind, found, ok := strings.Cut(look, " "); ok && kind == last {
+			words = append(words, found)
+		}
+	}
+	return words
+}
+
+// unread says why the answer to a blank does not read: it is none of its words, or no figure of the
+// column that is named before it. Empty where it reads, or where only the whole line tells.
+func (s *Session) unread(said, words []string, answer string) string {
+	if figures := []string{"top", "recount", "empties", "size"}; len(said) > 0 && slices.Contains(figures, said[0]) && words == nil && !numeric(answer) && answer != "shared" {
+		return s.say.F("%s: a figure is missing", said[0])
+	}
+	if len(said) < 3 {
+		return ""
+	}
+	column := said[len(said)-1]
+	if column == "stall" {
+		if _, bad := cell.Stalled(column, answerIn(s.say.Language, answer)); bad == nil {
+			return ""
+		}
+	}
+	if words != nil {
+		if first, _ := cut(answer); slices.Contains(words, strings.ToLower(first)) {
+			return ""
+		}
+		return s.say.F("One of: %s", strings.Join(words, ", "))
+	}
+	if _, bad := plainCell(column, answer, s.job.Settings.Units); bad != nil {
+		return s.say.F("%s; %s", s.say.Told(bad.What), s.say.Told(bad.Hint))
+	}
+	return ""
+}
+
+// blankFilled puts an answer between what stands before and after its blank. What was typed of
+// those with it is not said twice, as in "8 lb" where lb stands behind, or "no stall"; another unit
+// takes the place of the one there. Readings with ; between, and a name with its reason behind :,
+// are all that was asked for.
+func blankFilled(before, answer, after string) (filled, behind string) {
+	words := strings.Fields(answer)
+	if said := strings.Fields(before); len(words) > 1 {
+		switch asked := said[len(said)-1]; {
+		case strings.EqualFold(words[0], asked):
+			words = words[1:]
+		case strings.EqualFold(words[len(words)-1], asked):
+			words = words[:len(words)-1]
+		}
+	}
+	next := strings.Fields(after)
+	for n := min(len(words)-1, len(next)); n > 0; n-- {
+		if slices.EqualFunc(words[len(words)-n:], next[:n], strings.EqualFold) {
+			words = words[:len(words)-n]
+			break
+		}
+	}
+	answer = strings.Join(words, " ")
+	unit := strings.TrimLeft(words[len(words)-1], "0123456789./")
+	switch {
+	case len(next) > 0 && unit != "" && isUnit(unit) && isUnit(next[0]):
+		after = strings.TrimPrefix(strings.TrimSpace(after), next[0])
+	case strings.HasPrefix(after, ":") && strings.Contains(answer, ":"):
+		after = ""
+	case strings.Contains(answer, ";"):
+		answer = strings.TrimSuffix(answer, ";")
+		if after = strings.TrimLeft(after, "; _"); after != "" {
+			after = " " + after
+		}
+	}
+	return before + answer, after
+}
+
+// another tells whether the answer to a blank is a line of its own: a command, or the name of a bay
+// with what belongs to it. A sentence may begin with a command's word; a command it is if a bay
+// follows.
+func (s *Session) another(answer string, sentence bool) bool {
+	word, tail := cut(answer)
+	name, behind, named := s.known(strings.Fields(answer))
+	switch {
+	case named && len(behind) > 0 && !numeric(name) && (!sentence || numeric(behind[0]) || isWord(behind[0])):
+		return true
+	case !sentence || tail == "":
+		return command(word) != nil
+	}
+	b, _ := s.leading(tail)
+	return command(word) != nil && b != nil
 }
 
 // Complete returns the lines that a begun line may go on as: commands, then the bays of this

@@ -10,6 +10,7 @@ import (
 	"bayproof/model/cell"
 	"bayproof/report/say"
 	"bayproof/report/say/lang"
+	"bayproof/verify"
 	"bayproof/verify/plan"
 )
 
@@ -455,7 +456,7 @@ func (s *Session) Enter(action, bay string, said Row) string {
 		s.put(s.rowOf(bay, Row{"entry": "leave", "note": said["note"]}))
 	case "empties", "count", "set", "elsewhere":
 		said["entry"] = action
-		if sec := s.find(s.section); action == "empties" && said["note"] == "recount" && sec != nil && !math.IsNaN(sec.BagsUsed) {
+		if sec := s.find(s.section); action == "empties" && said["note"] == "recount" && sec != nil && s.emptiedApart(sec) {
 			said["section"] = sec.Name
 		}
 		s.put(s.rowIn("", "", said))
@@ -465,6 +466,13 @@ func (s *Session) Enter(action, bay string, said Row) string {
 		s.later(action, b, said)
 	}
 	return s.flush()
+}
+
+// emptiedApart tells whether it is a section's own empties that are counted again, and not the job's.
+func (s *Session) emptiedApart(sec *model.Section) bool {
+	return !math.IsNaN(sec.BagsUsed) || slices.ContainsFunc(s.f.Sections, func(x verify.Section) bool {
+		return x.Section == sec && slices.ContainsFunc(x.Reasons, func(r verify.Reason) bool { return r.Code == verify.TotalsShort })
+	})
 }
 
 // later is Enter for what is said of a bay that is in the log.

@@ -77,6 +77,11 @@ func (s *Session) setting(tail string) {
 		s.sayf("Set what? As in: set gate to 4")
 		return
 	}
+	if name := settingOf(tail); strings.Contains(name, "_") { // of the job; a lot or a product is noted
+		s.refusef("%s is a setting. Write it in job.csv, then go on here.", name)
+		s.notWritten()
+		return
+	}
 	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
 }
 
@@ -110,15 +115,21 @@ func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 			}
 		}
 		if text == "" || !slices.ContainsFunc(model.CoreColumns(), func(c model.Column[model.Core]) bool { return c.Figure != nil && c.Name == name }) {
-			return nil, errors.New(s.say.F("What is %q? As in: 12.4 lb 3.5 ft3, or diameter 2.5 depth 5.5", strings.Join(tokens[:max(n, 1)], " ")))
+			return nil, errors.New(s.say.F("What is %q? As in: %s", strings.Join(tokens[:max(n, 1)], " "), asIn[kind]))
 		}
 		row[name], tokens = text, tokens[n:]
 	}
 	if row["weight"] == "" {
-		return nil, errors.New(s.say.S("How much did it weigh? As in: 12.4 lb"))
+		return nil, errors.New(s.say.F("How much did it weigh? As in: %s", asIn[kind]))
+	}
+	if kind == "core" && row["volume"] == "" && (row["diameter"] == "" || row["depth"] == "") {
+		return nil, errors.New(s.say.F("How big is it? As in: %s", asIn[kind]))
 	}
 	return row, nil
 }
+
+// asIn are lines that log a core and a test box.
+var asIn = map[string]string{"core": "core b7 27 g diameter 2.5 depth 5.5 at 3", testBox: "box 12.4 lb 3.5 ft3"}
 
 // testBox is what cores.csv calls one, and the note of what went into it.
 const testBox = "test box"
@@ -148,8 +159,11 @@ func (s *Session) box(tail string) {
 // core logs a core sample of a bay.
 func (s *Session) core(tail string) {
 	b, tokens := s.target(tail)
+	if b == nil && s.abroad(tokens) {
+		return
+	}
 	if b == nil {
-		s.sayf("Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3")
+		s.sayf("Core of which bay? As in: %s", asIn["core"])
 		return
 	}
 	row, err := s.sampled("core", tokens)
@@ -228,12 +242,40 @@ func (s *Session) empties(tail string) {
 	s.put(s.rowIn("", "", row))
 }
 
+// elsewhere logs what left the truck and went into no bay: how much, and where to.
+func (s *Session) elsewhere(tail string) {
+	tokens := strings.Fields(tail)
+	n := slices.IndexFunc(tokens, func(token string) bool {
+		return !numeric(token) && !slices.Contains([]string{"bag", "bags", "weight", "counter"}, strings.ToLower(token))
+	})
+	if n <= 0 {
+		s.sayf("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+		return
+	}
+	note := strings.TrimPrefix(strings.Join(tokens[n:], " "), "note ")
+	s.parsed(tokens[:n], func(t typed) {
+		row := t.said
+		if len(t.ways[0]) > 0 {
+			column := s.columnOf(t.ways[0][0])
+			if column == "counter" { // which alone does not say how much
+				column = "bags"
+			}
+			row[column] = t.ways[0][0]
+		}
+		row["entry"], row["note"] = "elsewhere", note
+		s.put(s.rowIn("", "", row))
+	})
+}
+
 // seen logs what was seen of a filled bay. Its name alone asks how it stands.
 func (s *Session) seen(b *model.Bay, said Row) {
 	x := of(s.f, b)
 	switch {
 	case len(said) > 0:
 		said["entry"] = "seen"
+		if slices.ContainsFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool { return c.Is == model.ColumnSize && said[c.Name] != "" }) {
+			said["entry"] = "size" // bulge 3/4
+		}
 		s.put(s.rowOf(b.Name, said))
 	case x != nil && b.Fill != nil:
 		s.verdict(x, true)
@@ -320,7 +362,9 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 	if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
 		// Without a reading after it the next bay's count would hold it once more.
 		row["counter"] = cell.FormatNumber(last)
-		s.put(row)
+		if s.put(row); s.bad != nil || s.ask != nil { // not written
+			return
+		}
 		s.sayf("  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.", row["counter"])
 		return
 	}
@@ -367,6 +411,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 // why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole
 // order, and what would have served.
 func (s *Session) why(tail string) {
+	s.reread()
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		x := of(s.f, b)
 		switch {
@@ -386,7 +431,7 @@ func (s *Session) why(tail string) {
 		if !math.IsNaN(x.CouldHide) {
 			s.sayf("  could hide a %s gap", s.say.Length(x.CouldHide))
 		}
-		if text := s.say.Now(x); text != "" {
+		if text := s.withLine(x, s.say.Now(x)); text != "" {
 			s.sayf("  now: %s", text)
 		}
 		if text := s.say.NextBay(x); text != "" {
@@ -400,7 +445,11 @@ func (s *Session) decide(tail string) {
 	head, reason, ok := strings.Cut(tail, ":")
 	b, tokens := s.leading(head)
 	name := strings.Join(tokens, " ")
-	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
+	_, yes := model.ParseAnswer(answerIn(s.say.Language, name))
+	if b == nil && s.abroad(tokens) {
+		return
+	}
+	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" || yes {
 		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
@@ -438,6 +487,8 @@ func (s *Session) leave(tail string) {
 	name, reason := "", strings.Join(tokens, " ")
 	if b != nil {
 		name = b.Name
+	} else if s.abroad(tokens) {
+		return
 	} else if len(tokens) > 1 {
 		name, reason = tokens[0], strings.Join(tokens[1:], " ")
 	}

@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -37,6 +38,7 @@ func (s *Session) greet() {
 
 // list shows the bays of the section, or of all.
 func (s *Session) list(tail string) {
+	s.reread()
 	all, none := strings.EqualFold(tail, "all"), true
 	listed := func(sec *model.Section) bool { return all || strings.EqualFold(sec.Name, s.section) }
 	for i := range s.f.Bays {
@@ -87,6 +89,7 @@ func (s *Session) widest() (n int) {
 
 // show tells how a section stands, with what is to be done in it.
 func (s *Session) show(tail string) {
+	s.reread()
 	sec := s.find(s.section)
 	if tail != "" {
 		sec = s.find(tail)
@@ -113,9 +116,14 @@ func (s *Session) show(tail string) {
 }
 
 // todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
-// in the log's order; under a heading where there are any.
+// in the log's order; under a heading where there are any, which says how the first is logged.
 func (s *Session) todo(sec *model.Section) {
-	heading := sync.OnceFunc(func() { s.sayf("Left to do:") })
+	name, abroad := s.called, sec != nil && sec.Name != s.section
+	if sec == nil {
+		name, abroad = s.title, len(s.job.Sections) > 1
+	}
+	var lines []string
+	how := ""
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
@@ -124,9 +132,28 @@ func (s *Session) todo(sec *model.Section) {
 		if sec == nil && x.Reopened != "" { // listed above
 			continue
 		}
-		heading()
-		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
+		how = cmp.Or(how, s.logged(x, abroad))
+		lines = append(lines, fmt.Sprintf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), name(x.Bay), s.say.BriefNow(x)))
 	}
+	switch {
+	case lines == nil:
+		return
+	case how == "":
+		s.sayf("Left to do:")
+	default:
+		s.sayf("Left to do. %s", how)
+	}
+	for _, line := range lines {
+		s.sayf("%s", line)
+	}
+}
+
+// called is a bay with its section where that is not the present one.
+func (s *Session) called(b *model.Bay) string {
+	if b.Section.Name == s.section {
+		return b.Name
+	}
+	return s.title(b)
 }
 
 // title is a bay with its section where the job has several.
@@ -155,6 +182,7 @@ func (s *Session) finish() {
 	for _, row := range s.lost {
 		s.sayf("NOT in the log: %s", row.inWords())
 	}
+	s.reread()
 	s.accept(s.job, s.opt.Judge(s.job, ""))
 	s.sayf("%s: %s", s.job.Name, s.counts())
 	s.closedAgainst()
@@ -166,7 +194,7 @@ func (s *Session) finish() {
 		}
 	}
 	if s.uncounted() {
-		s.sayf("%s Then: bayproof log, and empties 6", s.say.Counts(s.f))
+		s.sayf("%s Log them next time, as in: empties 6", s.say.Counts(s.f))
 	}
 	for _, h := range s.opt.Hold {
 		if name := s.told[h]; name != "" {
@@ -324,6 +352,7 @@ func (s *Session) helpLines() []helpLine {
 		{"set gate to 4", S("machine setting or lot changed")},
 		{"count 0", S("where the counter starts")},
 		{"empties 6", S("empty bags since the last count")},
+		{"elsewhere 2 attic", S("bags that went into no bay")},
 		{"box 12.4 lb 3.5 ft3", S("a test box, blown to the stall and weighed")},
 		{"core b7 27 g diameter 2.5 depth 5.5 at 3", S("a core")},
 		{S("A slip:"), ""},

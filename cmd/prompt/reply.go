@@ -30,11 +30,23 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
-		s.sayf("Setting noted. Judged afresh from here. Blow a test box: box 12.4 lb 3.5 ft3")
+		s.sayf("Setting noted. Judged afresh from here. Blow a test box.")
+		if !s.opt.Bare {
+			s.sayf("  Log it, as in: box 12.4 lb 3.5 ft3")
+		}
 	case b == nil && row["entry"] == "empties":
-		s.sayf("%s empty bags noted. %s", row["bags"], s.say.Counts(s.f))
+		noted := s.say.F("%s empty bags noted.", row["bags"])
+		if row["machine"] != "" {
+			noted = s.say.F("%s empty bags of %s noted.", row["bags"], row["machine"])
+		}
+		s.sayf("%s %s", noted, s.say.Counts(s.f))
+		s.recountLine(row["section"])
 	case b == nil && row["entry"] == "elsewhere":
-		s.sayf("%s went elsewhere, noted.", row["weight"]+row["bags"])
+		what := row["weight"]
+		if row["bags"] != "" {
+			what = s.bags(row["bags"])
+		}
+		s.sayf("%s went elsewhere, noted.", what)
 	case b == nil && row["entry"] == "leave":
 		s.sayf("%s left empty: %s.", row["bay"], row["note"])
 	case b == nil && row["entry"] == "strike":
@@ -103,8 +115,55 @@ func (s *Session) closed(x *verify.Bay) {
 		return
 	}
 	s.sayf("%s closed before it was cleared: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
-	if text := s.say.BriefNow(x); text != "" {
+	if text := s.order(x); text != "" {
 		s.sayf("  now: %s", text)
+	}
+}
+
+// order is the one thing to do about a bay in a line, with the word that logs it once it is done;
+// that of another section is logged there.
+func (s *Session) order(x *verify.Bay) string {
+	return s.withLine(x, s.say.BriefNow(x))
+}
+
+// withLine is the text of a bay's order with the word that logs it behind.
+func (s *Session) withLine(x *verify.Bay, text string) string {
+	if text == "" || s.opt.Bare || x.Bay.Section.Name != s.section {
+		return text
+	}
+	how := s.logged(x, false)
+	switch {
+	case how == "":
+		return text
+	case !strings.HasSuffix(text, "?") && !strings.HasSuffix(text, "."):
+		text += "."
+	}
+	return text + " " + how
+}
+
+// logged says how a bay's order is logged once it is done, from another section where so told; empty
+// where no line of the prompt does.
+func (s *Session) logged(x *verify.Bay, abroad bool) string {
+	switch {
+	case s.say.Line(x) == "" || x.IsDecided():
+		return ""
+	case abroad && x.Bay.Section.Name != "":
+		return s.say.F("Log it: section %s, then do %s", x.Bay.Section.Name, x.Bay.Name)
+	}
+	return s.say.F("Log it: do %s", x.Bay.Name)
+}
+
+// recountLine says how empties that contradict the counts are logged once they were counted again,
+// of a section or of the job: typed as the first time they would be added to those.
+func (s *Session) recountLine(section string) {
+	o := s.f.Totals.Now
+	for i := range s.f.Sections {
+		if x := &s.f.Sections[i]; section != "" && strings.EqualFold(x.Section.Name, section) {
+			o = x.Now
+		}
+	}
+	if line := s.say.OrderLine(&o); line != "" && !s.opt.Bare {
+		s.sayf("  Counted again? Log it: %s and how many", strings.TrimSuffix(line, " _"))
 	}
 }
 
@@ -121,7 +180,7 @@ func (s *Session) sized(b *model.Bay) {
 // verdict says how a filled bay stands and the one thing to do about it, and where figures of it
 // were typed how they were understood. What the verdict rests on is left to why.
 func (s *Session) verdict(x *verify.Bay, figures bool) {
-	if text := s.say.BriefNow(x); text != "" {
+	if text := s.order(x); text != "" {
 		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, text)
 	} else {
 		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name)
@@ -186,15 +245,15 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 			continue
 		}
 		only = x
-		if text := []any{x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict)}; len(x.Bay.Closed) > 0 {
+		if text := []any{s.called(x.Bay), say.Mark(x.Verdict), s.say.Verdict(x.Verdict)}; len(x.Bay.Closed) > 0 {
 			now = append(now, s.say.F("%s is now %s %s, though closed", text...))
 		} else {
 			now = append(now, s.say.F("%s is now %s %s", text...))
 		}
 	}
 	switch {
-	case len(now) == 1 && s.say.BriefNow(only) != "":
-		s.sayf("  ! %s: %s", now[0], s.say.BriefNow(only))
+	case len(now) == 1 && s.order(only) != "":
+		s.sayf("  ! %s: %s", now[0], s.order(only))
 	case len(now) > 0:
 		s.sayf("  ! %s", strings.Join(now, "; "))
 	}

@@ -66,12 +66,17 @@ func baysOf(job *model.Job, section string) []*model.Bay {
 // the name after the last one.
 func (s *Session) nextName() string {
 	bays := baysOf(s.job, s.section)
-	names := make([]string, 0, len(bays))
+	names, left := make([]string, 0, len(bays)), 0
+	for _, b := range s.job.Left { // taken
+		if strings.EqualFold(b.Section.Name, s.section) {
+			names, left = append(names, b.Name), left+1
+		}
+	}
 	for _, b := range bays {
 		if waits := b.Fill == nil && !b.Struck && b.Owes != model.OwesShare; waits && (b.Owes == model.OwesSizes) == (s.opt.Sheet == Roof) {
 			return b.Name
 		}
-		if b.Undone() && len(names) == len(bays)-1 {
+		if b.Undone() && len(names)-left == len(bays)-1 {
 			return b.Name
 		}
 		names = append(names, b.Name)
@@ -79,12 +84,25 @@ func (s *Session) nextName() string {
 	return plan.NextName(names)
 }
 
-// lastBay is the bay of the last row that names one in this section; nil before the first.
+// lastBay is the bay of the last row that names one in this section; nil before the first, and
+// where that one is left empty.
 func (s *Session) lastBay() *model.Bay {
 	for i := len(s.job.Log) - 1; i >= 0; i-- {
 		if e := &s.job.Log[i]; e.Bay != "" && strings.EqualFold(e.Section, s.section) {
 			return s.bay(e.Bay)
 		}
+	}
+	return nil
+}
+
+// before is a bay of this section that a line without a name may be about: the last one, else the
+// last that is not left empty; nil before the first.
+func (s *Session) before() *model.Bay {
+	if last := s.lastBay(); last != nil {
+		return last
+	}
+	if bays := baysOf(s.job, s.section); len(bays) > 0 {
+		return bays[len(bays)-1]
 	}
 	return nil
 }
@@ -168,6 +186,8 @@ func (s *Session) change(name string) {
 func (s *Session) changeMachine(name string) {
 	s.machine = name
 	switch last, ok := s.lastReading(); {
+	case ok && name == "":
+		s.sayf("%s", s.counterHint())
 	case ok:
 		s.sayf("%s: its counter stood at %s.", name, cell.FormatNumber(last))
 	case name != "":

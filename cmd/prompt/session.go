@@ -70,9 +70,11 @@ type Session struct {
 	cautioned map[string]bool // the cautions of orders that were said whole already
 }
 
-// refused is a line that was not written: the rows that it came to, none where it was not
-// understood.
-type refused struct{ rows []Row }
+// refused is a line that was not written.
+type refused struct {
+	rows []Row // that it came to; none where it was not understood
+	fix  bool  // it was a fix itself: the next one is about the log again
+}
 
 // deed is what one entry of this session wrote: so it can be taken back.
 type deed struct {

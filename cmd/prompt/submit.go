@@ -16,6 +16,11 @@ import (
 // submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew,
 // a fill where something went in, else a size.
 func (s *Session) submit(d draft) {
+	if b := s.bay(d.name); measured(b) && b.Fill == nil && d.kind == "" && d.sized() && (d.mass != "" || d.amountSaid()) && !s.opt.Bare {
+		s.refusef("%[1]s has its sizes. Type %[1]s and what went in alone. Measured again? First: size %[1]s and its sizes", d.name)
+		s.notWritten()
+		return
+	}
 	row := maps.Clone(d.said)
 	s.sizesOf(d, s.bay(d.name), row)
 	if d.mass != "" {
@@ -136,7 +141,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 
 // notWritten keeps the rows of a line that was not written; none of one that was not understood.
 func (s *Session) notWritten(rows ...Row) {
-	s.bad = &refused{rows}
+	s.bad = &refused{rows: rows}
 	s.refusals++
 }
 
@@ -227,9 +232,13 @@ const (
 )
 
 // doubt says the first thing in the rows that looks odd, and how it is mended; empty where nothing
-// does. Only sizes and fills are looked at: of anything else there is nothing to compare with.
+// does. Only sizes, fills and bags of a top-up are looked at: of anything else there is nothing to
+// compare with.
 func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) (odd, mend string) {
 	first := rows[0]
+	if first["entry"] == "topup" && first["bags"] != "" {
+		return s.doubtTopup(f, bayOf(job, first["section"], first["bay"]), first["bags"])
+	}
 	if !slices.Contains([]string{"size", "fill", "amend"}, first["entry"]) {
 		return "", ""
 	}
@@ -310,6 +319,18 @@ func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) (odd, mend stri
 	aim := s.amount(set.Aim*x.Volume, set)
 	return s.say.F("%s: %s in %s makes %s %s. At the aim it takes %s.", b.Name, s.materialText(b.Fill), s.say.Volume(x.Volume), s.say.Target(x.Density), unit, aim),
 		s.say.F("A slip? fix %s and what it was, or undo.", b.Fill.Material.Kind.Column())
+}
+
+// doubtTopup doubts bags on top that make a bay impossibly dense: orders are said in pounds, and the
+// figure alone is one of bags.
+func (s *Session) doubtTopup(f *verify.Findings, b *model.Bay, bags string) (odd, mend string) {
+	x := of(f, b)
+	if x == nil || !(x.Density > oddDense*b.Section.Settings.Ceiling) {
+		return "", ""
+	}
+	mass := s.say.Of(verify.Mass)
+	return s.say.F("%s: %s more make it %s %s.", b.Name, s.bags(bags), s.say.Target(x.Density), s.say.Of(verify.Density).Name),
+		s.say.F("Meant %[3]s? undo, then: top %[1]s %[2]s %[3]s", b.Name, bags, mass.Symbol)
 }
 
 // of returns the findings of a bay; nil where there are none.

@@ -100,12 +100,22 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 // is typed now. A fill keeps its place, and what it says else; what was replaced stays in the log,
 // struck through.
 func (s *Session) fix(tail string) {
-	if s.bad != nil {
+	if s.bad != nil && !s.bad.fix {
 		s.fixRefused(tail)
 		return
 	}
+	s.bad = nil
+	defer func() {
+		if s.bad != nil {
+			s.bad.fix = true
+		}
+	}()
 	b, tokens := s.target(tail)
-	if b == nil || len(tokens) == 0 {
+	if b == nil && len(tokens) > 0 {
+		s.noBay(nil)
+		return
+	}
+	if len(tokens) == 0 {
 		s.sayf("Fix what? As in: fix width 22.5, or fix b7 bags 2")
 		return
 	}

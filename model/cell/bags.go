@@ -50,7 +50,7 @@ func (p *parser) bags(m *model.Material) {
 	p.advance()
 	count := measure{at: p.tok.at}
 	if p.tok.kind == hyphen {
-		p.refuse(p.tok.at, "is negative", "write 0 or more; for material that came out write entry lost")
+		p.refuse(p.tok.at, "is negative", "write 0 or more; for material that came out use lost")
 	}
 	count.v = p.mixed()
 	p.bagWord()
@@ -83,7 +83,7 @@ func (p *parser) bagWord() {
 		return
 	}
 	if u, ok := model.LookupUnit(p.text(p.tok)); ok && u.Dimension == model.DimMass {
-		p.refuse(p.tok.at, "is a weight in a column of bags", "put it in the column weight, or write 0 + "+strings.Trim(spaced(p.scan.s), " "))
+		p.refuse(p.tok.at, "is a weight in a column of bags", "say it in weight, or write 0 + "+strings.Trim(spaced(p.scan.s), " "))
 		return
 	}
 	p.refuse(p.tok.at, "has "+p.text(p.tok)+", and a count of bags has no unit", "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb")

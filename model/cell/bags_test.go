@@ -66,13 +66,13 @@ func TestBagsRefused(t *testing.T) {
 		bags = "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb"
 	)
 	tests := []struct{ cell, why, hint string }{
-		{"-1", "is negative", "write 0 or more; for material that came out write entry lost"},
+		{"-1", "is negative", "write 0 or more; for material that came out use lost"},
 		{"2-10.5 lb", "has a hyphen that joins no whole number and fraction", "put a space before the minus: 2 - 10.5 lb"},
 		{"1 + 14.5", "has a part with no unit", ways},
 		{"1 - 1/2", "has a part with no unit", ways},
 		{"1 1/2 + 3 lb", "has one part by eye and another by weight", ways},
 		{"0 - 3 lb", "is less than nothing", ways},
-		{"14.5 lb", "is a weight in a column of bags", "put it in the column weight, or write 0 + 14.5 lb"},
+		{"14.5 lb", "is a weight in a column of bags", "say it in weight, or write 0 + 14.5 lb"},
 		{"14.5 ft", "has ft, and a count of bags has no unit", bags},
 		{"1 + 145 lb", "is over 132.3 lb", "write 145 oz if you meant that"},
 		{"1 + 3 in", "has in, a unit of length, not of weight", "write lb, oz, kg or g"},

@@ -73,7 +73,7 @@ func TestJobsInOneMemory(t *testing.T) {
 	var told []string
 	tell := func(b *builder, u *Unread) {
 		text, _ := decode("bays.csv", u.Line, u.text, &b.f)
-		job := b.build(u.Name, newLines(text, u.Line-1))
+		job := b.build(u.Name, newLines(text, u.Line-1), u.hidden)
 		if len(b.f.list) > 0 {
 			t.Fatal(b.f.list)
 		}

@@ -35,7 +35,7 @@ func (r *reader) readJob() {
 		if known, _ := r.resolver.Known(g.Name); known {
 			r.given = append(r.given, g)
 		} else {
-			r.strangeSetting(at, g.Name)
+			r.strangeName(at, g.Name, false)
 		}
 	})
 }
@@ -74,17 +74,27 @@ func namesAndValues(what string) *knownColumns {
 	return &knownColumns{what: what, names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
 }
 
-// strangeSetting refuses a name that is nearly a setting, and warns of any other.
-func (r *reader) strangeSetting(src model.Source, key string) {
-	var names []string
+// strangeName refuses a name that is nearly a setting, and warns of any other. In a program's file,
+// where asks are known too, it refuses all: a slip there would govern nothing without a word.
+func (r *reader) strangeName(src model.Source, key string, asks bool) {
+	what, names := "setting", []string(nil)
 	for _, d := range model.SettingDefs() {
 		names = append(names, d.Name)
 	}
-	if near := cell.Nearest(key, names); near != "" {
-		r.f.addf(src, "write "+near, "no setting is called %s", key)
-		return
+	if asks {
+		what = "setting or ask"
+		for _, d := range model.AskDefs() {
+			names = append(names, d.Name)
+		}
 	}
-	r.f.warn("unknown-setting", src, "no setting is called %s: it is not used. bayproof fields lists the settings", key)
+	switch near := cell.Nearest(key, names); {
+	case near != "":
+		r.f.addf(src, "write "+near, "no %s is called %s", what, key)
+	case asks:
+		r.f.addf(src, "bayproof review --help lists what can be asked for, bayproof fields the settings", "no %s is called %s", what, key)
+	default:
+		r.f.warn("unknown-setting", src, "no %s is called %s: it is not used. bayproof fields lists the settings", what, key)
+	}
 }
 
 // field is the column of a name, -1 where there is none.
@@ -116,7 +126,7 @@ type rawRow struct {
 // table reads the rows of a file beside the log; nil where there is none. raw are its bytes.
 func (r *reader) table(base string, k *knownColumns) (t *rawTable, raw []byte) {
 	file := r.name(base)
-	raw, ok := r.bytes(file, false)
+	raw, ok := r.bytes(file)
 	if !ok {
 		return nil, nil
 	}

@@ -20,9 +20,6 @@ import (
 	"bayproof/model/joblog/journal"
 )
 
-// maxColumns is more than any log has; a file with more is not one.
-const maxColumns = 500
-
 // knownColumns are the columns that a file may have.
 type knownColumns struct {
 	what  string   // "the log"
@@ -114,10 +111,6 @@ func headerKey(title string) string {
 // cannot be read.
 func (k *knownColumns) plan(s *sheet) bool {
 	src := model.Source{File: s.file, Line: s.lines.n}
-	if len(s.header) > maxColumns {
-		s.f.addf(src, "check that this is the right file", "%d columns are too many: %s has %d at most", len(s.header), k.what, len(k.names))
-		return false
-	}
 	ok, found := true, 0
 	seen := map[string]int{}
 	for i, title := range s.header {
@@ -145,6 +138,16 @@ func (k *knownColumns) plan(s *sheet) bool {
 		return false
 	}
 	return k.strangers(s) && ok
+}
+
+// all tells whether all cells of a row are those of columns of the file.
+func (k *knownColumns) all(row map[string]string) bool {
+	for name := range row {
+		if _, known := k.index[name]; !known {
+			return false
+		}
+	}
+	return true
 }
 
 // figure is what the cells of a column of the file's own may hold; nil where they are no figures.

@@ -23,7 +23,7 @@ func TestAColumnIsOneRow(t *testing.T) {
 			return nil, r.faults()
 		}
 		b := newBuilder(r, plan)
-		job := b.build("", plan.sheet.lines)
+		job := b.build("", plan.sheet.lines, 0)
 		return job, b.f.list
 	}
 	job, faults := read("section,bay,width,depth,length,bags,tilt_mm\nn,b1,22.5,5.5,12,2,12.5\n")

@@ -155,10 +155,15 @@ type Memory struct{ writer *Writer }
 // aside on disk, by a Writer.
 func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
 	w := newWriter(&Folder{FS: fsys, Log: log, Name: name, Dir: "."})
-	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(w.known, b) >= 0 {
-		return nil, &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
+	b, err := fs.ReadFile(fsys, log)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
 	}
-	return &Memory{w}, w.look()
+	torn, err := w.see(b)
+	if torn {
+		err = &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
+	}
+	return &Memory{w}, err
 }
 
 // Files are the job's files with its log as it would be with rows after its last.
@@ -179,7 +184,7 @@ func (m *Memory) Append(row map[string]string) error {
 }
 
 // Compare sets the rows of another log beside those of this one; see Writer.Compare.
-func (m *Memory) Compare(file string, data []byte) ([]Foreign, error) {
+func (m *Memory) Compare(file string, data []byte) (*Elsewhere, error) {
 	return m.writer.Compare(file, data)
 }
 

@@ -15,7 +15,7 @@ import (
 func journalOn(t *testing.T, dir string) string {
 	t.Helper()
 	f := openFolder(t, dir)
-	job, faults := Read(f.FS, f.Log, Options{Journal: true})
+	job, faults := Read(f.FS, f.Log, Options{Journal: Journals})
 	if len(faults) > 0 {
 		return told(faults)
 	}
@@ -72,7 +72,7 @@ func TestJournal(t *testing.T) {
 		t.Errorf("rewritten without harm: %s", got)
 	}
 	rewriteLog(t, dir, func(log string) string { return strings.Replace(log, "1,75", "1,5", 1) })
-	if got, want := journalOn(t, dir), "journal-changed row 3 of 14:40 (n b3, fill) was changed in bays.csv: bags is 1.5, was 1.75; if that is right, bayproof log JOB --accept"; got != want {
+	if got, want := journalOn(t, dir), "journal-changed row 3 of 14:40 (n b3, fill) reads otherwise in bays.csv: bags is 1.5, 1.75 in the journal; if that is right, bayproof log JOB --accept"; got != want {
 		t.Errorf("a cell corrected: %q, want %q", got, want)
 	}
 	w := openWriter(t, dir)
@@ -87,13 +87,13 @@ func TestJournal(t *testing.T) {
 		t.Errorf("accepted: %s", got)
 	}
 	rewriteLog(t, dir, func(log string) string { return log[:strings.Index(log, "b2;")] + log[strings.Index(log, "b3;"):] })
-	if got, want := journalOn(t, dir), "journal-gone row 2 of 14:30 (n b2, fill) is gone from bays.csv; it is in the journal: bayproof log JOB --restore brings it back"; got != want {
+	if got, want := journalOn(t, dir), "journal-gone row 2 of 14:30 (n b2, fill) is in the journal and not in bays.csv: bayproof log JOB --restore brings it back"; got != want {
 		t.Errorf("a row taken out: %q, want %q", got, want)
 	}
 	// A log that cannot be read says so as well: the row that is missing may be why.
 	whole := onDisk(t, dir)
 	rewriteLog(t, dir, func(log string) string { return log + "b2;n;2026-03-02 15:40;topup;;;;1;\r\n" })
-	if got := journalOn(t, dir); !strings.Contains(got, "1 rows are gone, 0 changed") {
+	if got := journalOn(t, dir); !strings.Contains(got, "not as its journal has it: 1 row missing (") {
 		t.Errorf("a log with a fault: %s", got)
 	}
 	rewriteLog(t, dir, func(string) string { return whole })
@@ -214,6 +214,83 @@ func TestJournalGoesOn(t *testing.T) {
 	}
 }
 
+// TestDroppedAfterASpreadsheet: a row whose time a spreadsheet wrote without seconds, and that it
+// drops later, is one row once it is written again, with its own time or with another.
+func TestDroppedAfterASpreadsheet(t *testing.T) {
+	for _, again := range []string{"2026-03-02 14:30", "2026-03-02T15:00:00-05:00"} {
+		dir := logged(t, aRow("b1"), aRow("b2", "time=2026-03-02T14:30:07-05:00"))
+		rewriteLog(t, dir, func(log string) string {
+			return strings.ReplaceAll(log, "2026-03-02T14:30:07-05:00", "2026-03-02 14:30")
+		})
+		w := openWriter(t, dir)
+		rewriteLog(t, dir, func(log string) string { return log[:strings.Index(log, "n,b2")] })
+		c, err := w.Reload()
+		if err != nil || len(c.Lost) != 1 || c.Lost[0]["time"] != "2026-03-02 14:30" {
+			t.Fatalf("%+v, %v", c, err)
+		}
+		if err := w.Append(aRow("b2", "time="+again)); err != nil {
+			t.Fatal(err)
+		}
+		w.Close()
+		if told := journalOn(t, dir); told != "" || len(w.chain.Rows) != 2 {
+			t.Errorf("%s: %s\n%+v", again, told, w.chain.Rows)
+		}
+	}
+}
+
+// TestWrittenAgain: a row that the log lost before anybody looked is one row once it comes again from
+// elsewhere, at its place or behind what came after it.
+func TestWrittenAgain(t *testing.T) {
+	for _, left := range []string{"b1", "b1 b2", "b1 b3", "b2 b3", ""} {
+		b := map[string]map[string]string{"b1": aRow("b1"), "b2": aRow("b2", "time=2026-03-02T14:30:00-05:00"), "b3": aRow("b3", "time=2026-03-02T14:40:00-05:00")}
+		dir := logged(t, b["b1"], b["b2"], b["b3"])
+		rewriteLog(t, dir, func(log string) string {
+			lines := strings.SplitAfter(log, "\n")
+			for i, bay := range []string{"b1", "b2", "b3"} {
+				if !strings.Contains(left, bay) {
+					lines[i+1] = ""
+				}
+			}
+			return strings.Join(lines, "")
+		})
+		w := openWriter(t, dir)
+		for _, bay := range []string{"b1", "b2", "b3"} {
+			if !strings.Contains(left, bay) {
+				if err := w.Append(b[bay]); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		w.Close()
+		if told := journalOn(t, dir); told != "" || len(w.chain.Rows) != 3 {
+			t.Errorf("left %q: %s\n%+v", left, told, w.chain.Rows)
+		}
+	}
+	dir := logged(t, aRow("b1"), aRow("b1", "entry=topup", "bags=0.25"), aRow("b1", "entry=topup", "bags=0.25")) // the same twice is two rows
+	if w := openWriter(t, dir); len(w.chain.Rows) != 3 {
+		t.Errorf("%+v", w.chain.Rows)
+	}
+}
+
+// TestTimeOfDayAlone: a time without a date is that of the job's date, in the log and in a file from
+// elsewhere.
+func TestTimeOfDayAlone(t *testing.T) {
+	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV + "date,2026-03-02\n"})
+	w := openWriter(t, dir)
+	if err := w.Append(aRow("b1")); err != nil {
+		t.Fatal(err)
+	}
+	got, err := w.Compare("phone.csv", []byte("section,bay,entry,width,depth,length,bags,time\nn,b1,fill,22.5,5.5,12,2,14:20\nn,b1,fill,22.5,5.5,12,2,14:21\n"))
+	if err != nil || !got.Rows[0].Here || got.Rows[1].Here {
+		t.Errorf("%+v, %v", got, err)
+	}
+	w.Close()
+	rewriteLog(t, dir, func(log string) string { return strings.Replace(log, "2026-03-02T14:20:00-05:00", "14:20", 1) })
+	if told := journalOn(t, dir); told != "" {
+		t.Error(told)
+	}
+}
+
 // TestOneIdeaOfASameRow: a row is the same for the journal, for what another program dropped and
 // for a log of a phone, however its cells are written; a cell that says otherwise is no other row,
 // and another name is one.
@@ -230,7 +307,7 @@ func TestOneIdeaOfASameRow(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []Foreign{{Here: true}, {Against: `bags "1.5" there, "2" here`}, {}, {}}
-	for i, x := range got {
+	for i, x := range got.Rows {
 		if x.Here != want[i].Here || x.Against != want[i].Against {
 			t.Errorf("row %d: here %t, against %q", i+1, x.Here, x.Against)
 		}
@@ -243,7 +320,7 @@ func TestOneIdeaOfASameRow(t *testing.T) {
 		t.Errorf("lost %v, tail %t, %v", c.Lost, c.Tail, err)
 	}
 	w.Close()
-	if told := journalOn(t, dir); !strings.Contains(told, "b3") || !strings.Contains(told, "bay is b9, was b2") || strings.Contains(told, "b1") {
+	if told := journalOn(t, dir); !strings.Contains(told, "b3") || !strings.Contains(told, "bay is b9, b2 in the journal") || strings.Contains(told, "b1") {
 		t.Error(told)
 	}
 }
@@ -301,14 +378,14 @@ func TestJournalOfCores(t *testing.T) {
 		{"rewritten without harm", head + r1 + r2 + r3, ""},
 		{"a row typed by hand", head + r1 + "b1;n;;;28;63,5;5,5;;\r\n" + r2 + r3, ""},
 		{"in pounds", "section,bay,time,kind,weight_lb,diameter,depth,volume\nn,b1,2026-03-02 15:20,core,0.0595248,2.5,5.5,\nn,b2,2026-03-02 15:30,core,30 g,2.5,5.5,\n,,2026-03-02 15:40,test box,12.4,,,3.5\n",
-			"journal-changed row 1 of 15:20 (n b1, core) was changed in cores.csv: weight is 0.0595248 lb, was 27 g; at is blank, was 3; if that is right, bayproof log JOB --accept"},
+			"journal-changed row 1 of 15:20 (n b1, core) reads otherwise in cores.csv: weight is 0.0595248 lb, 27 g in the journal; at is blank, 3 in the journal; if that is right, bayproof log JOB --accept"},
 		{"a weight and a minute are another row", head + r1 + strings.ReplaceAll(r2, "30", "31") + r3,
-			"journal-gone row 2 of 15:30 (n b2, core) is gone from cores.csv; it is in the journal: bayproof log JOB --restore brings it back"},
+			"journal-gone row 2 of 15:30 (n b2, core) is in the journal and not in cores.csv: bayproof log JOB --restore brings it back"},
 		{"a weight", head + r1 + strings.Replace(r2, "e;30", "e;31", 1) + r3,
-			"journal-changed row 2 of 15:30 (n b2, core) was changed in cores.csv: weight is 31, was 30 g; if that is right, bayproof log JOB --accept"},
+			"journal-changed row 2 of 15:30 (n b2, core) reads otherwise in cores.csv: weight is 31, 30 g in the journal; if that is right, bayproof log JOB --accept"},
 		{"another bay", head + strings.Replace(r1, "b1", "b2", 1) + r2 + r3,
-			"journal-changed row 1 of 15:20 (n b1, core) was changed in cores.csv: bay is b2, was b1; if that is right, bayproof log JOB --accept"},
-		{"a box gone", head + r1 + r2, "journal-gone row 3 of 15:40 (test box) is gone from cores.csv; it is in the journal: bayproof log JOB --restore brings it back"},
+			"journal-changed row 1 of 15:20 (n b1, core) reads otherwise in cores.csv: bay is b2, b1 in the journal; if that is right, bayproof log JOB --accept"},
+		{"a box gone", head + r1 + r2, "journal-gone row 3 of 15:40 (test box) is in the journal and not in cores.csv: bayproof log JOB --restore brings it back"},
 		{"sorted", head + r3 + r2 + r1, "journal-order row 2 of 15:30 (n b2, core) stands above rows that were logged before it. Was the file sorted?"},
 	} {
 		writeCores(t, dir, x.file)
@@ -431,7 +508,7 @@ func TestJournalOfCoresThatCannotBeWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.Close()
-	if got, want := journalOn(t, dir), "journal-gone row 1 of 15:20 (n b1, core) is gone from cores.csv"; !strings.HasPrefix(got, want) || strings.Contains(got, "b2") {
+	if got, want := journalOn(t, dir), "journal-gone row 1 of 15:20 (n b1, core) is in the journal and not in cores.csv"; !strings.HasPrefix(got, want) || strings.Contains(got, "b2") {
 		t.Errorf("told %q, want %q", got, want)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -26,36 +27,66 @@ func JournalOf(file string) string { return file + ".journal" }
 
 // openJournal reads the journal, or begins one in memory: its file comes about with the first row.
 func (w *Writer) openJournal() error {
-	b, err := fs.ReadFile(w.folder.FS, JournalOf(w.file))
+	name := JournalOf(w.file)
+	b, err := fs.ReadFile(w.folder.FS, name)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		what, hint := why(err)
-		return &Trouble{w.folder.Show(JournalOf(w.file)) + ": " + what, hint}
+		return &Trouble{w.folder.Show(name) + ": " + what, hint}
 	}
 	w.chain = journal.Read(b)
+	if other := w.foreign(w.chain); other != "" {
+		return &Trouble{w.folder.Show(name) + ": this is the journal of " + other, "put each journal back beside its file"}
+	}
 	return nil
 }
 
-// confirm writes a row into the journal. A row that another program dropped is there already where
-// it is written again with its own time; with another time it stands at another place, and takes
-// the place of the one that was dropped.
+// foreign is the other file whose rows a journal holds, as their columns show; empty where they may
+// be this one's.
+func (w *Writer) foreign(chain *journal.Chain) string {
+	other := coreColumns()
+	if w.known.what == other.what {
+		other = bayColumns(model.LogColumns())
+	}
+	if len(chain.Rows) == 0 || w.known.all(chain.Rows[0].Cells) || !other.all(chain.Rows[0].Cells) {
+		return ""
+	}
+	return other.what
+}
+
+// confirm writes a row into the journal. One that is written again behind all that is left, as it
+// was, is there already; with another time, or behind rows that came after it, it takes the place
+// of the one that was dropped.
 func (w *Writer) confirm(row map[string]string) error {
 	form, chain := w.form(), w.chain.Clone()
-	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row) })
-	if at < 0 {
-		return w.writeJournal(chain.Add(row), chain)
-	}
 	var lines []byte
-	dropped := slices.IndexFunc(chain.Rows, func(k journal.Kept) bool { return form.Same(k.Cells, row) && k.Cells["time"] == w.lost[at]["time"] })
-	if dropped < 0 || chain.Rows[dropped].Cells["time"] != row["time"] {
-		if dropped >= 0 {
-			lines = chain.Replace(chain.Rows[dropped].N, nil, row["by"], row["time"])
+	if at, last := w.dropped(form, row); at >= 0 {
+		if last && form.Same(chain.Rows[at].Cells, row) {
+			return nil
 		}
-		if err := w.writeJournal(append(lines, chain.Add(row)...), chain); err != nil {
-			return err
+		lines = chain.Replace(chain.Rows[at].N, nil, row["by"], row["time"])
+	}
+	return w.writeJournal(append(lines, chain.Add(row)...), chain)
+}
+
+// dropped finds the row of the journal that this one writes again, among those that the file lacks:
+// one that says the same, or that this sitting missed and that says the same but for its time. last
+// tells whether all that came after it is gone too; at is -1 where there is none.
+func (w *Writer) dropped(form *journal.Form, row map[string]string) (at int, last bool) {
+	is := func(k journal.Kept) bool {
+		missed := func(lost map[string]string) bool { return form.Same(lost, k.Cells) }
+		return k.Cells["bay"] == row["bay"] && form.Same(k.Cells, row, "time") && (form.Same(k.Cells, row) || slices.ContainsFunc(w.lost, missed))
+	}
+	rows := w.chain.Rows
+	if !slices.ContainsFunc(rows, is) {
+		return -1, false
+	}
+	places := form.Compare(rows, w.Rows()).Places
+	for i, k := range rows {
+		if places[i] < 0 && is(k) {
+			return i, !slices.ContainsFunc(places[i:], func(at int) bool { return at >= 0 })
 		}
 	}
-	w.lost = slices.Delete(slices.Clone(w.lost), at, at+1)
-	return nil
+	return -1, false
 }
 
 // writeJournal adds lines to the journal and makes the chain theirs, once they are on disk. What
@@ -68,7 +99,7 @@ func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 		switch {
 		case err != nil:
 		case info.Size() < whole:
-			err = errors.New("was cut by another program")
+			err = &Trouble{"another program cut the journal", "type finish, and bayproof log JOB again"}
 		case info.Size() > whole:
 			err = f.Truncate(whole)
 		}
@@ -138,7 +169,7 @@ func (w *Writer) TakeBack(time string) error {
 // missing finds the rows of the file as it was that are not in it any more. tail tells whether no
 // row that is left stood after one that is gone.
 func (w *Writer) missing() (lost []map[string]string, tail bool) {
-	were, _ := w.rowsOf(w.base)
+	were, _, _ := w.rowsOf(w.base)
 	tail = true
 	for i, at := range w.form().Compare(journal.Numbered(were), w.Rows()).Places {
 		if at < 0 {
@@ -151,7 +182,11 @@ func (w *Writer) missing() (lost []map[string]string, tail bool) {
 }
 
 // form says how the cells of its rows are to be read.
-func (w *Writer) form() *journal.Form { return journal.NewForm(w.known.table, w.layout.units) }
+func (w *Writer) form() *journal.Form {
+	form := journal.NewForm(w.known.table, w.layout.job.Units)
+	form.Day, _ = cell.Date("date", w.layout.job.Date)
+	return form
+}
 
 // Foreign is a row that was logged elsewhere, and what it is to this log.
 type Foreign struct {
@@ -160,9 +195,16 @@ type Foreign struct {
 	Against string // what the log says otherwise: another cell of the same bay, entry and time; empty where nothing does
 }
 
+// Elsewhere is a file with rows that were logged elsewhere.
+type Elsewhere struct {
+	Rows     []Foreign
+	Faults   []model.Fault // of rows that are not among these: they cannot be read, or are another job's
+	Warnings []model.Warning
+}
+
 // Compare sets the rows of another file, a log too, beside those of this one: each is new, or here
 // already, or against a row of the same bay, entry and time whose cells are others.
-func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
+func (w *Writer) Compare(file string, data []byte) (*Elsewhere, error) {
 	there := newWriter(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file})
 	l, err := there.layoutOf(data)
 	if err != nil {
@@ -171,21 +213,32 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 	if !l.known {
 		return nil, &Trouble{file + " has no rows", "check that this is the right file"}
 	}
-	rows, _ := w.rowsOf(data)
-	for i, row := range rows {
-		if row["entry"] == "" {
-			rows[i]["entry"] = journal.UnsaidEntry(row)
+	all, at, bad := there.rowsOf(data)
+	var rows []map[string]string
+	for i, row := range all {
+		if job := row["job"]; l.has("job") && !w.layout.has("job") {
+			if delete(row, "job"); cell.Name(job) != w.layout.job.Job {
+				bad.addf(model.Source{File: file, Line: at[i]}, "take its rows into that job's own log", "this row is of job %s", quoted(job))
+				continue
+			}
 		}
+		if row["entry"] == "" {
+			row["entry"] = journal.UnsaidEntry(row)
+		}
+		rows = append(rows, row)
+	}
+	out := &Elsewhere{Faults: bad.sorted([]string{file}), Warnings: bad.warnings, Rows: make([]Foreign, len(rows))}
+	for i := range out.Warnings {
+		out.Warnings[i].Src = bad.place(out.Warnings[i].Src.Source)
 	}
 	form := w.form()
 	form.Has = l.has
 	c := form.Compare(journal.Numbered(rows), w.Rows())
-	out := make([]Foreign, len(rows))
 	for i, at := range c.Places {
-		out[i] = Foreign{Row: rows[i], Here: at >= 0}
+		out.Rows[i] = Foreign{Row: rows[i], Here: at >= 0}
 	}
 	for _, d := range c.Differences {
-		x := &out[d.N-1]
+		x := &out.Rows[d.N-1]
 		// Of another name it is another row, and rows without a time may be further ones.
 		if x.Here = false; d.Now != nil && !d.Renamed() && !cell.Blank(d.Cells["time"]) {
 			x.Against = fmt.Sprintf("%s %q there, %q here", d.Columns[0], cell.Text(d.Cells[d.Columns[0]]), cell.Text(d.Now[d.Columns[0]]))
@@ -196,7 +249,7 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 
 // Rows are the rows of the log as it was last seen, column to text.
 func (w *Writer) Rows() []map[string]string {
-	rows, _ := w.rowsOf(w.seen)
+	rows, _, _ := w.rowsOf(w.seen)
 	return rows
 }
 
@@ -205,6 +258,10 @@ func (w *Writer) Compared() (c *journal.Compared, rows []map[string]string) {
 	rows = w.Rows()
 	return w.form().Compare(w.chain.Rows, rows), rows
 }
+
+// Broken is the line at which the chain of the journal breaks: rows from there on are as the file of
+// the journal has them, and nothing proves them. 0 where it holds.
+func (w *Writer) Broken() int { return w.chain.Broken }
 
 // Restored is the folder as it would be with the rows that are in the journal and not in the file
 // any more, and how many these are. It writes nothing.
@@ -234,7 +291,10 @@ func (w *Writer) restored() (b []byte, n int, err error) {
 	if len(would.seen) == 0 {
 		would.seen = would.layout.head()
 	}
-	_, lines := would.rowsOf(would.seen)
+	if err := w.unread(); err != nil { // it may be one of those
+		return nil, 0, err
+	}
+	_, lines, _ := would.rowsOf(would.seen)
 	behind := map[int][]byte{}              // line of the log to what goes behind it
 	at := would.layout.lastLine(would.seen) // where none of the journal's rows is left: behind all that stands there
 	if first := slices.IndexFunc(c.Places, func(at int) bool { return at >= 0 }); first >= 0 {
@@ -271,7 +331,7 @@ func (w *Writer) restore() (kept string, err error) {
 	if err != nil || n == 0 {
 		return "", err
 	}
-	mode := fs.FileMode(0o666)
+	var mode fs.FileMode
 	if w.seen != nil {
 		info, err := fs.Stat(w.folder.FS, w.file)
 		if err != nil {
@@ -305,6 +365,9 @@ func (w *Writer) Accept(by, time string) (told []string, err error) {
 
 // accept is Accept while nobody else writes.
 func (w *Writer) accept(by, time string) (told []string, err error) {
+	if err := w.unread(); err != nil { // a row that cannot be read was not taken out
+		return nil, err
+	}
 	c, rows := w.Compared()
 	chain := w.chain.Clone()
 	var lines []byte
@@ -331,11 +394,16 @@ func (w *Writer) accept(by, time string) (told []string, err error) {
 	return told, w.writeJournal(lines, chain)
 }
 
-// mostTold is how many rows that are not as they were confirmed are told one by one.
-const mostTold = 5
+// Journals sets the log, of which b is what stands there, and cores.csv beside their journals, where
+// Options ask for that: the checker on a phone does not, and so does not carry it.
+func Journals(r *reader, b []byte) {
+	folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
+	r.journals.Log = r.readJournal(newWriter(folder), b)
+	r.journals.Cores = r.readJournal(newCoreWriter(folder), r.coresRaw)
+}
 
 // readJournal sets a file that holds b beside its journal; nil where there is none. A journal that
-// cannot be read stops nothing.
+// cannot be read stops nothing. Of one whose chain breaks the lines before are what is compared.
 func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 	name := JournalOf(w.file)
 	text, err := readSteady(r.fsys, name)
@@ -348,55 +416,95 @@ func (r *reader) readJournal(w *Writer, b []byte) *model.Journal {
 	}
 	r.keep(name, text)
 	chain := journal.Read(text)
-	w.layout, _ = w.layoutOf(b)
-	rows, at := w.rowsOf(b)
-	c := w.form().Compare(chain.Rows, rows)
-	j := &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
-	for i := range c.Differences {
-		d := &c.Differences[i]
-		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(w.file)), Src: model.Place{Source: model.Source{File: w.file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
-		if d.Now == nil {
-			if j.Gone++; j.Gone == 1 {
-				x.Text += ": bayproof log JOB --restore brings it back"
-			}
-			x.Code = "journal-gone"
-		} else {
-			if j.Changed++; j.Changed == 1 {
-				x.Text += "; if that is right, bayproof log JOB --accept"
-			}
-			x.Src.Line = at[d.At]
-		}
-		if i < mostTold {
-			r.f.warnings = append(r.f.warnings, x)
-		}
+	if other := w.foreign(chain); other != "" {
+		r.f.warn("journal", model.Source{File: name}, "this is the journal of %s: here it proves nothing. Put each journal back beside its file", other)
+		return nil
 	}
-	if more := len(c.Differences) - mostTold; more > 0 {
-		code := "journal-changed"
-		if j.Gone > 0 {
-			code = "journal-gone"
-		}
-		r.f.warn(code, model.Source{File: w.file}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), j.Gone, j.Changed)
+	if chain.End == "" { // a power cut left it before its first line
+		return nil
 	}
-	if c.Moved >= 0 {
-		r.f.warn("journal-order", model.Source{File: w.file}, "%s stands above rows that were logged before it. Was the file sorted?", chain.Rows[c.Moved].Told())
+	sound := chain
+	if chain.Broken > 0 {
+		sound = journal.Read(text[:chain.Sound])
+	}
+	j := &model.Journal{Rows: sound.Written, Accepted: sound.Accepted, Broken: chain.Broken, End: chain.End}
+	if w.layout, err = w.layoutOf(b); err != nil || r.refused(w.file) {
+		r.apart(w.file, "if it can't be mended, give it another name: bayproof log JOB --restore then writes those rows again",
+			"its journal has %s", count(len(sound.Rows), "confirmed row"))
+		return j
+	}
+	rows, at, bad := w.rowsOf(b)
+	c := w.form().Compare(sound.Rows, rows)
+	j.Gone, j.Moved = c.Gone(), c.Moved >= 0
+	j.Changed, j.Besides = len(c.Differences)-j.Gone, len(rows)-len(sound.Rows)+j.Gone
+	r.tellDifferences(w.file, c.Differences, j, at)
+	if j.Moved {
+		r.f.warn("journal-order", model.Source{File: w.file}, "%s stands above rows that were logged before it. Was the file sorted?", sound.Rows[c.Moved].Told())
 	}
 	if chain.Broken > 0 {
-		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal was changed: from line %d on it shows nothing", chain.Broken)
+		lacks := ""
+		if n := w.form().Compare(chain.Rows, rows).Gone() - j.Gone; n > 0 {
+			lacks = fmt.Sprintf(". Rows there that are not in %s: %d", w.file, n)
+		}
+		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal breaks at line %d: from there on it proves nothing%s", chain.Broken, lacks)
+	}
+	var parts []string
+	hint := "mend it, or bayproof log JOB --accept where it is right"
+	if j.Changed > 0 {
+		parts = append(parts, count(j.Changed, "row")+" with other cells")
+	}
+	if j.Gone > 0 {
+		parts, hint = append(parts, count(j.Gone, "row")+" missing"), "bayproof log JOB --restore brings back what is missing"
+	}
+	switch {
+	case parts != nil && len(bad.list) > 0:
+		r.apart(w.file, "mend the file first; bayproof log JOB --restore then brings back what is missing", "%s of its journal can't be found in it", count(j.Gone+j.Changed, "row"))
+	case parts != nil:
+		r.apart(w.file, hint, "not as its journal has it: %s", strings.Join(parts, ", "))
 	}
 	return j
 }
 
-// faultsOfJournals say of files that cannot be read what their journals know of them; nothing of
-// one that its journal agrees with.
-func (r *reader) faultsOfJournals() []model.Fault {
-	var out []model.Fault
-	tell := func(file string, j *model.Journal) {
-		if j != nil && j.Gone+j.Changed > 0 {
-			out = append(out, model.Fault{Src: model.Place{Source: model.Source{File: file}}, Hint: "bayproof log JOB --restore brings back rows that are gone",
-				What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", j.Gone, j.Changed)})
-		}
+// mostTold is how many rows that are not as they were confirmed are told one by one.
+const mostTold = 5
+
+// tellDifferences warns of rows that are not in the file as its journal has them; at are the lines
+// of the file's rows.
+func (r *reader) tellDifferences(file string, differences []journal.Difference, j *model.Journal, at []int) {
+	if j.Gone == len(differences) && j.Besides == len(at) && j.Gone > 1 {
+		r.f.warn("journal-gone", model.Source{File: file}, "none of the %d rows in the journal is in %s: bayproof log JOB --restore brings them back", j.Gone, file)
+		return
 	}
-	tell(r.log, r.journals.Log)
-	tell(r.name(coresFile), r.journals.Cores)
-	return out
+	said := map[string]bool{}
+	for i := range differences[:min(len(differences), mostTold)] {
+		d := &differences[i]
+		x := model.Warning{Code: "journal-gone", Text: tell(d.Told(file)), Src: model.Place{Source: model.Source{File: file}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
+		cure := ": bayproof log JOB --restore brings it back"
+		if d.Now != nil {
+			x.Code, cure, x.Src.Line = "journal-changed", "; if that is right, bayproof log JOB --accept", at[d.At]
+		}
+		if !said[x.Code] {
+			x.Text += cure
+		}
+		said[x.Code] = true
+		r.f.warnings = append(r.f.warnings, x)
+	}
+	if more := len(differences) - mostTold; more > 0 {
+		code := "journal-changed"
+		if j.Gone > 0 {
+			code = "journal-gone"
+		}
+		r.f.warn(code, model.Source{File: file}, "%d more rows are not as the journal has them: in all %d are gone, %d read otherwise", more, j.Gone, j.Changed)
+	}
+}
+
+// apart takes what a file's journal knows of it: a fault where the job cannot be read for another
+// one, nothing else.
+func (r *reader) apart(file, hint, format string, args ...any) {
+	r.beyond = append(r.beyond, model.Fault{Src: model.Place{Source: model.Source{File: file}}, What: fmt.Sprintf(format, args...), Hint: hint})
+}
+
+// refused tells whether a file was refused as a whole.
+func (r *reader) refused(file string) bool {
+	return slices.ContainsFunc(r.f.list, func(f model.Fault) bool { return f.Src.File == file && f.Src.Line == 0 })
 }

@@ -26,13 +26,12 @@ import (
 type layout struct {
 	what  string // the file, as a sentence names it
 	cols  []column
-	title []string
 	sep   byte
 	comma bool
 	end   string
 	text  encoding
-	units model.System
-	known bool // read from a header that stands in the file
+	job   model.Settings // whose units bare figures have
+	known bool           // read from a header that stands in the file
 }
 
 // newLayout is that of a new file.
@@ -40,7 +39,6 @@ func newLayout(k *knownColumns) layout {
 	l := layout{what: k.what, sep: ',', end: "\n"}
 	for _, c := range k.table {
 		l.cols = append(l.cols, column{name: c.Name, title: c.Name, figure: c.Figure})
-		l.title = append(l.title, c.Name)
 	}
 	return l
 }
@@ -67,14 +65,13 @@ func (w *Writer) sheetOf(b []byte) (*sheet, string, error) {
 func (w *Writer) layoutOf(b []byte) (layout, error) {
 	r := newReader(w.folder.FS, w.folder.Log, Options{})
 	r.readJob()
-	settings, _ := r.resolver.Job(w.folder.Name, r.given)
 	l := newLayout(w.known)
-	l.units = settings.Units
+	l.job, _ = r.resolver.Job(w.folder.Name, r.given)
 	s, text, err := w.sheetOf(b)
 	if s == nil {
 		return l, err
 	}
-	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
+	l.cols, l.sep = s.cols, s.cut.sep
 	l.comma = tableComma(s.lines, s, &r.f, s.numeric)
 	l.text, l.known = encodingOf(string(b)), true
 	if s.lines.end == '\r' {
@@ -103,7 +100,11 @@ func (l *layout) has(name string) bool {
 
 // head is the first line of a new file. The byte order mark makes spreadsheets read it as UTF-8.
 func (l *layout) head() []byte {
-	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
+	var titles []string
+	for _, c := range l.cols {
+		titles = append(titles, c.title)
+	}
+	return []byte(bom + strings.Join(titles, string(l.sep)) + l.end)
 }
 
 // lineEnd is the log's line end as it stands in the file.
@@ -112,9 +113,20 @@ func (l *layout) lineEnd() []byte {
 	return b
 }
 
-// ended tells whether the log ends in a line end.
-func (l *layout) ended(b []byte) bool {
-	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
+// unended is what the log's last line lacks of its line end: all of it, or the half of two that a
+// power cut took.
+func (l *layout) unended(b []byte) []byte {
+	end, half := l.lineEnd(), 0
+	if l.end == "\r\n" {
+		half = len(end) / 2
+	}
+	switch {
+	case bytes.HasSuffix(b, end[half:]):
+		return nil
+	case half > 0 && bytes.HasSuffix(b, end[:half]):
+		return end[half:]
+	}
+	return end
 }
 
 // line is what is written behind a file for a row: the row itself, after the header where the file
@@ -124,8 +136,8 @@ func (l *layout) line(seen []byte, row map[string]string) ([]byte, error) {
 	switch {
 	case len(seen) == 0:
 		b = append(b, l.head()...)
-	case !l.ended(seen):
-		b = append(b, l.lineEnd()...)
+	default:
+		b = append(b, l.unended(seen)...)
 	}
 	return l.append(b, row)
 }
@@ -171,7 +183,7 @@ func (l *layout) row(cells []string) map[string]string {
 			if l.comma {
 				text = strings.ReplaceAll(text, ",", ".")
 			}
-			if c.unit != "" && c.unit != c.figure.Unit(l.units).Symbol {
+			if c.unit != "" && c.unit != c.figure.Unit(l.job.Units).Symbol {
 				text = withUnit(text, c.unit)
 			}
 		}
@@ -201,7 +213,7 @@ func (l *layout) cell(c column, text string) string {
 	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		return text
 	}
-	if bare := c.figure.Unit(l.units).Symbol; c.unit != "" && c.unit != bare {
+	if bare := c.figure.Unit(l.job.Units).Symbol; c.unit != "" && c.unit != bare {
 		text = withUnit(text, bare)
 	}
 	if l.comma {
@@ -252,7 +264,6 @@ func (w *Writer) widened(row map[string]string) (widening, error) {
 		}
 	}
 	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
-	wide.layout.title = slices.Concat(w.layout.title[:place], wide.added, w.layout.title[place:])
 	if len(w.seen) == 0 {
 		return wide, nil
 	}
@@ -305,21 +316,29 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of the file where it holds b, and the line of each; none of one that
-// cannot be read.
-func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int) {
+// rowsOf returns the rows of the file where it holds b, the line of each, and what is wrong with
+// rows that cannot be read.
+func (w *Writer) rowsOf(b []byte) (rows []map[string]string, at []int, bad *faultList) {
 	l, err := w.layoutOf(b)
 	if err != nil || !l.known {
-		return nil, nil
+		return nil, nil, new(faultList)
 	}
 	s, _, _ := w.sheetOf(b)
 	for {
 		row, line, more := s.next()
 		if !more {
-			return rows, at
+			return rows, at, s.f
 		}
 		rows, at = append(rows, l.row(row)), append(at, line)
 	}
+}
+
+// unread is why not all rows of the file as it was last seen can be read; nil where they can.
+func (w *Writer) unread() error {
+	if _, _, bad := w.rowsOf(w.seen); len(bad.list) > 0 {
+		return bad.firstTrouble(w.folder, w.file)
+	}
+	return nil
 }
 
 // lines are the lines of a log as text, each with its end.
@@ -350,10 +369,7 @@ func (l *layout) insert(log []byte, behind map[int][]byte) []byte {
 		b, _ := l.text.coder().NewEncoder().Bytes([]byte(line)) // was decoded from it
 		out = append(out, b...)
 		if add := behind[i+1]; add != nil {
-			if !l.ended(out) {
-				out = append(out, l.lineEnd()...)
-			}
-			out = append(out, add...)
+			out = append(append(out, l.unended(out)...), add...)
 		}
 	}
 	return out
@@ -530,26 +546,34 @@ func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool
 	var comma, point model.Source
 	var commaCell, pointCell string
 	var row []string
+	open, frame := 0, s.frame.Behind(0, 0) // of the rows that are not read yet
 	for {
 		line, ok := text.next()
 		if !ok {
 			break
 		}
-		row, _ = s.cut.cut(line, row[:0])
+		at := text.n
+		if row, open = s.cut.cut(line, row[:0]); open > 0 {
+			n := s.cut.closing(text)
+			frame.Hidden = append(frame.Hidden, model.Hidden{From: text.n + 1, Lines: n})
+			for range n {
+				text.next()
+			}
+		}
 		for i, c := range row {
 			if i >= len(s.cols) || !numeric(i) {
 				continue
 			}
 			if comma.Line == 0 && between(c, ',') {
-				comma, commaCell = model.Source{File: s.file, Line: text.n, Col: i + 1}, c
+				comma, commaCell = model.Source{File: s.file, Line: at, Col: i + 1}, c
 			}
 			if point.Line == 0 && between(c, '.') {
-				point, pointCell = model.Source{File: s.file, Line: text.n, Col: i + 1}, c
+				point, pointCell = model.Source{File: s.file, Line: at, Col: i + 1}, c
 			}
 		}
 	}
 	if comma.Line > 0 && point.Line > 0 {
-		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, s.frame.Row(point.Line))
+		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, frame.Row(point.Line))
 	}
 	return comma.Line > 0
 }

@@ -53,7 +53,7 @@ func TestPipes(t *testing.T) {
 			if !strings.Contains(text, "not a file") {
 				t.Errorf("%s: told %q", name, text)
 			}
-		case <-time.After(5 * time.Second):
+		case <-time.After(time.Minute):
 			t.Errorf("%s: is waited for", name)
 			if f, err := os.OpenFile(pipe, os.O_WRONLY|syscall.O_NONBLOCK, 0); err == nil {
 				f.Close() // lets the reader go

@@ -42,9 +42,11 @@ type Options struct {
 	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
 	Taken func(photo io.Reader) time.Time
 	// Look takes a picture's perceptual hash; nil when nobody asks.
-	Look    func(photo io.Reader) [4]uint64
-	Hash    bool // SHA-256 of a log of many jobs too, which costs reading it twice
-	Journal bool // set the log and cores.csv beside their journals, where the log holds one job
+	Look func(photo io.Reader) [4]uint64
+	Hash bool // SHA-256 of a log of many jobs too, which costs reading it twice
+	// Journal is Journals where the log and cores.csv are to be set beside their journals, if the log
+	// holds one job; nil when nobody asks.
+	Journal func(r *reader, log []byte)
 }
 
 // Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv,
@@ -53,20 +55,21 @@ type Options struct {
 // that holds several jobs is a fault here: see Map.
 func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 	r := newReader(fsys, log, opt)
-	raw, ok := r.bytes(r.log, true)
-	if !ok {
-		r.beside()
+	raw, err := readSteady(fsys, r.log)
+	if err != nil {
+		r.noLog(err)
 		return nil, r.faults()
 	}
+	r.keep(r.log, raw)
 	plan := r.prepare(string(raw))
 	if plan == nil {
-		return nil, append(r.faults(), r.faultsOfJournals()...)
+		return nil, r.faults()
 	}
 	b := newBuilder(r, plan)
-	job := b.build("", plan.sheet.lines)
+	job := b.build("", plan.sheet.lines, 0)
 	r.f.absorb(&b.f)
 	if faults := r.faults(); len(faults) > 0 {
-		return nil, append(faults, r.faultsOfJournals()...)
+		return nil, faults
 	}
 	return job, nil
 }
@@ -90,7 +93,8 @@ type reader struct {
 	inputs   []model.Input
 	files    []string // in the order in which faults are told
 	journals model.Journals
-	terms    *model.Terms // the file of the program's terms beside the log
+	beyond   []model.Fault // what journals know of files, told where there are faults
+	terms    *model.Terms  // the file of the program's terms beside the log
 }
 
 // newReader resolves what the command line says; nothing is read from the folder yet.
@@ -112,15 +116,36 @@ func newReader(fsys fs.FS, log string, opt Options) *reader {
 // name is a file beside the log.
 func (r *reader) name(file string) string { return path.Join(path.Dir(r.log), file) }
 
-// faults returns what was found wrong, in order.
-func (r *reader) faults() []model.Fault { return r.f.sorted(r.files) }
+// faults returns what was found wrong, in order, and then what journals know of the files.
+func (r *reader) faults() []model.Fault {
+	if len(r.f.list) == 0 {
+		return nil
+	}
+	return append(r.f.sorted(r.files), r.beyond...)
+}
 
-// bytes reads a file and keeps its SHA-256. It answers false where there is none; that is a fault
-// of a file that is needed.
-func (r *reader) bytes(file string, needed bool) ([]byte, bool) {
+// noLog makes the fault of a log that cannot be had. One that is gone may stand in its journal.
+func (r *reader) noLog(err error) {
+	r.beside()
+	what, hint := why(err)
+	if r.opt.Journal != nil && errors.Is(err, fs.ErrNotExist) {
+		r.opt.Journal(r, nil)
+		switch j := r.journals.Log; {
+		case j != nil && j.Gone > 0:
+			what, hint = what+"; its journal has "+count(j.Gone, "confirmed row"), "bayproof log JOB --restore brings it back"
+			r.beyond = slices.DeleteFunc(r.beyond, func(f model.Fault) bool { return f.Src.File == r.log })
+		case j != nil && j.Broken > 0:
+			what, hint = fmt.Sprintf("%s; its journal breaks at line %d", what, j.Broken), "bayproof log JOB --restore brings back what it has"
+		}
+	}
+	r.f.add(model.Source{File: r.log}, what, hint)
+}
+
+// bytes reads a file beside the log and keeps its SHA-256. It answers false where there is none.
+func (r *reader) bytes(file string) ([]byte, bool) {
 	b, err := readSteady(r.fsys, file)
 	if err != nil {
-		if needed || !errors.Is(err, fs.ErrNotExist) {
+		if !errors.Is(err, fs.ErrNotExist) {
 			what, hint := why(err)
 			r.f.add(model.Source{File: file}, what, hint)
 		}
@@ -142,7 +167,7 @@ func (r *reader) keep(file string, b []byte) {
 
 // text reads a file beside the log as text.
 func (r *reader) text(file string) (string, bool) {
-	b, ok := r.bytes(file, false)
+	b, ok := r.bytes(file)
 	if !ok {
 		return "", false
 	}
@@ -194,10 +219,8 @@ func (r *reader) prepare(log string) *logPlan {
 	if !ok {
 		return nil
 	}
-	if r.opt.Journal {
-		folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
-		r.journals.Log = r.readJournal(newWriter(folder), []byte(log))
-		r.journals.Cores = r.readJournal(newCoreWriter(folder), r.coresRaw)
+	if r.opt.Journal != nil {
+		r.opt.Journal(r, []byte(log))
 	}
 	return r.plan(text)
 }
@@ -237,8 +260,9 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 }
 
 // build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or
-// the folder gives one. The job is whole only where b.f holds no fault afterwards.
-func (b *builder) build(name string, text lines) *model.Job {
+// the folder gives one. hidden are lines of the jobs before it that are no rows of their own. The
+// job is whole only where b.f holds no fault afterwards.
+func (b *builder) build(name string, text lines, hidden int) *model.Job {
 	b.f = faultList{}
 	if rows := strings.Count(text.rest, string(text.end)); rows > model.MostRows {
 		b.f.addf(model.Source{File: b.sheet.file, Line: text.n + 1}, "add a column job to a log of many jobs; split a large house into jobs, a folder each",
@@ -248,9 +272,9 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
-	b.sheet.comma = tableComma(text, &b.sheet, &b.f, b.sheet.numeric)
-	b.sheet.frame = &model.Frame{Header: b.plan.sheet.frame.Header, Hidden: slices.Clone(b.plan.sheet.frame.Hidden)}
+	b.sheet.frame = b.plan.sheet.frame.Behind(text.n+1, hidden)
 	b.f.shows(b.sheet.file, b.sheet.frame)
+	b.sheet.comma = tableComma(text, &b.sheet, &b.f, b.sheet.numeric)
 	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journals: b.r.journals, Terms: b.r.terms}
 	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)

@@ -35,6 +35,7 @@ type Unread struct {
 	rows   lines  // of a log that was read whole
 	text   string // of a log that was cut
 	cut    bool
+	hidden int          // lines before it that are no rows of their own
 	repeat *model.Fault // why it is not read
 	shared *shared
 	lent   *builder // whose memory the job stands in; nil before Read and after Done
@@ -57,9 +58,7 @@ func Scan(fsys fs.FS, log string, opt Options, give func(*Unread) bool) {
 	s := &shared{reader: r}
 	f, err := fsys.Open(r.log)
 	if err != nil {
-		what, hint := why(err)
-		r.f.add(model.Source{File: r.log}, what, hint)
-		r.beside()
+		r.noLog(err)
 		s.failed = true
 		give(&Unread{shared: s})
 		return
@@ -78,7 +77,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	s := u.shared
 	switch {
 	case s.failed:
-		return nil, append(s.reader.faults(), s.reader.faultsOfJournals()...)
+		return nil, s.reader.faults()
 	case u.repeat != nil:
 		return nil, []model.Fault{*u.repeat}
 	}
@@ -97,7 +96,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 		u.rows = newLines(text, u.Line-1)
 	}
 	heard := b.f.warnings // of the job's own part of the log
-	job := b.build(u.Name, u.rows)
+	job := b.build(u.Name, u.rows, u.hidden)
 	for i := range heard {
 		heard[i].Src = b.f.place(heard[i].Src.Source)
 	}
@@ -108,7 +107,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 		all := faultList{}
 		all.absorb(&s.reader.f)
 		all.absorb(&b.f)
-		return nil, append(all.sorted(s.reader.files), s.reader.faultsOfJournals()...)
+		return nil, append(all.sorted(s.reader.files), s.reader.beyond...)
 	}
 	return job, nil
 }
@@ -139,8 +138,9 @@ func (r *reader) hash(file string) {
 const block = 256 << 10
 
 // jobCutter cuts a log of many jobs into them, in one pass. It looks for no more than the job's
-// cell in each line: where a job ends is all that one goroutine must find before the others can
-// read, and a look at a whole row would keep them waiting.
+// cell in each line, and whether a quote leaves a cell open: where a job ends is all that one
+// goroutine must find before the others can read, and a look at a whole row would keep them
+// waiting.
 type jobCutter struct {
 	in     fs.File
 	from   io.Reader // in, or what it holds as UTF-8
@@ -151,8 +151,12 @@ type jobCutter struct {
 	copy   []byte // through which blocks are read
 	read   int64  // bytes
 	ended  bool
+	end    byte           // of a line: see newLines
 	line   int            // lines given
-	first  map[string]int // first line of each job
+	hidden int            // of them no rows of their own, as a broken cell runs on in them
+	quote  int            // the next quote in buf, or its end
+	cells  []string       // of a line with quotes
+	first  map[string]int // first row of each job
 	head   string         // the header line, which may stand in the log again
 	cut    cutter
 	field  int
@@ -172,7 +176,7 @@ func (c *jobCutter) fill() {
 	grown.Grow(len(c.buf) + left)
 	grown.WriteString(c.buf)
 	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.from}, most), c.copy)
-	c.buf, c.read = grown.String(), c.read+got
+	c.buf, c.read, c.quote = grown.String(), c.read+got, -1
 	c.ended = got < most || err != nil
 	c.err = err
 }
@@ -216,36 +220,36 @@ func (c *jobCutter) whole() {
 // run cuts the rows and gives the jobs.
 func (c *jobCutter) run() {
 	name, named := "", false // the job being gathered, as written
-	from, at, rows := 0, 0, 0
+	from, at, rows, hidden := 0, 0, 0, 0
 	for {
-		n := strings.IndexByte(c.buf[at:], '\n')
+		n := strings.IndexByte(c.buf[at:], c.end)
 		if at-from > model.MostBytes || n < 0 && len(c.buf)-from > model.MostBytes {
 			what, hint := why(errTooLarge)
 			c.flush()
 			c.give(&Unread{Name: cell.Name(name), shared: c.shared, repeat: &model.Fault{Src: c.place(c.line+1, 0), What: "job " + tell(cell.Name(name)) + ": " + what, Hint: hint}})
 			return
 		}
-		if n < 0 && !c.ended {
-			c.buf, at, from = c.buf[from:], at-from, 0
-			c.fill()
-			continue
-		}
 		end := at + n + 1
 		if n < 0 {
 			end = len(c.buf)
 		}
+		further, bytes, known := c.runsOn(at, end)
+		if !c.ended && (n < 0 || !known && len(c.buf)-from <= model.MostBytes) {
+			c.buf, at, from = c.buf[from:], at-from, 0
+			c.fill()
+			continue
+		}
 		if job, ok := c.job(c.buf[at:end]); ok && !(named && job == name) {
 			if named && cell.Name(job) != cell.Name(name) {
-				if !c.send(name, c.buf[from:at], rows) {
+				if !c.send(name, c.buf[from:at], rows, hidden) {
 					return
 				}
-				from, rows = at, 0
+				from, rows, hidden = at, 0, 0
 			}
 			name, named = job, true
 		}
-		rows++
-		at = end
-		if n < 0 {
+		rows, hidden = rows+1+further, hidden+further
+		if at = end + bytes; n < 0 {
 			break
 		}
 	}
@@ -254,12 +258,47 @@ func (c *jobCutter) run() {
 		what, hint := why(c.err)
 		c.give(&Unread{shared: c.shared, repeat: &model.Fault{Src: c.place(c.line+rows, 0), What: what, Hint: hint}})
 	case from < len(c.buf):
-		c.send(name, c.buf[from:], rows)
+		c.send(name, c.buf[from:], rows, hidden)
+	}
+	if r := c.shared.reader; c.held != nil && r.opt.Journal != nil { // one job alone
+		if raw, err := readSteady(r.fsys, r.log); err == nil {
+			r.opt.Journal(r, raw)
+		}
 	}
 	c.flush()
 	if fault := c.changed(); fault != nil && c.err == nil {
 		c.give(&Unread{shared: c.shared, repeat: fault})
 	}
+}
+
+// runsOn tells how many lines and bytes behind a line a cell runs on that a quote opens in it.
+// known is whether enough of the log is at hand to say so.
+func (c *jobCutter) runsOn(at, end int) (further, bytes int, known bool) {
+	if c.quote < at {
+		if c.quote = strings.IndexByte(c.buf[at:], '"') + at; c.quote < at {
+			c.quote = len(c.buf)
+		}
+	}
+	if c.quote >= end {
+		return 0, 0, true
+	}
+	open := 0
+	if c.cells, open = c.cut.cut(strings.TrimRight(c.buf[at:end], "\r\n"), c.cells[:0]); open == 0 {
+		return 0, 0, true
+	}
+	rest := c.buf[end:]
+	if !c.ended {
+		rest = rest[:strings.LastIndexByte(rest, c.end)+1] // whole lines
+	}
+	further = c.cut.closing(lines{rest: rest, end: c.end})
+	for range further {
+		if n := strings.IndexByte(rest[bytes:], c.end); n >= 0 {
+			bytes += n + 1
+		} else {
+			bytes = len(rest)
+		}
+	}
+	return further, bytes, further > 0 || c.ended || strings.Count(rest, string(c.end)) >= maxBreak
 }
 
 // job is the job cell of a line, as written; it answers false for a line that names none: a blank
@@ -319,7 +358,8 @@ func (c *jobCutter) start() bool {
 	}
 	c.cut, c.field = c.shared.plan.sheet.cut, c.shared.plan.jobField
 	c.head = head
-	c.line = strings.Count(buf[:n], "\n")
+	c.end = newLines(buf, 0).end
+	c.line = strings.Count(buf[:n], string(c.end))
 	if wide.wide() { // from here on the file is read as UTF-8
 		c.from = transform.NewReader(io.MultiReader(strings.NewReader(c.buf), c.from), wide.coder().NewDecoder())
 		c.buf, c.ended = "", false
@@ -335,7 +375,7 @@ func (c *jobCutter) start() bool {
 // headerOf finds the header line, the first that holds something and is no separator line, and
 // where the rows begin; -1 where there is none.
 func headerOf(b string) (line string, rows int) {
-	l := lines{rest: b, end: '\n'}
+	l := newLines(b, 0)
 	for {
 		line, ok := l.next()
 		if !ok {
@@ -348,28 +388,28 @@ func headerOf(b string) (line string, rows int) {
 }
 
 // send gives one job.
-func (c *jobCutter) send(name string, rows string, lines int) bool {
-	u := &Unread{Name: cell.Name(name), Line: c.line + 1, Many: true, text: rows, cut: true, shared: c.shared}
-	c.line += lines
+func (c *jobCutter) send(name string, rows string, lines, hidden int) bool {
+	u := &Unread{Name: cell.Name(name), Line: c.line + 1, Many: true, text: rows, cut: true, hidden: c.hidden, shared: c.shared}
 	src := c.place(u.Line, c.field+1)
+	c.line, c.hidden = c.line+lines, c.hidden+hidden
 	if before, again := c.first[u.Name]; again {
-		u.repeat = &model.Fault{Src: src, What: fmt.Sprintf("job %s comes again: it began in row %d, and another job stands in between", tell(u.Name), c.place(before, 0).Row),
+		u.repeat = &model.Fault{Src: src, What: fmt.Sprintf("job %s comes again: it began in row %d, and another job stands in between", tell(u.Name), before),
 			Hint: "put a job's rows together; was the file sorted?"}
 	} else if u.Name == "" {
 		u.repeat = &model.Fault{Src: src, What: "job is blank", Hint: "fill the name down"}
 	} else {
-		c.first[strings.Clone(u.Name)] = u.Line // the name alone, not the block that it stands in
+		c.first[strings.Clone(u.Name)] = src.Row // the name alone, not the block that it stands in
 	}
 	return c.after(u)
 }
 
-// place is a place in the log.
+// place is a place in the rows that are gathered.
 func (c *jobCutter) place(line, col int) model.Place {
 	src := model.Source{File: c.shared.reader.log, Line: line, Col: col}
 	if c.shared.plan == nil {
 		return model.Place{Source: src}
 	}
-	return c.shared.plan.sheet.frame.Place(src)
+	return c.shared.plan.sheet.frame.Behind(c.line+1, c.hidden).Place(src)
 }
 
 // after gives a job, the first one only once it is known whether there is another: what stands
@@ -379,11 +419,14 @@ func (c *jobCutter) after(u *Unread) bool {
 		c.held = u
 		return true
 	}
-	if c.held != nil && c.shared.reader.oneJobBeside() {
-		c.shared.failed = true
-		c.held = nil
-		c.give(u)
-		return false
+	if c.held != nil {
+		if c.shared.reader.oneJobBeside() {
+			c.shared.failed = true
+			c.held = nil
+			c.give(u)
+			return false
+		}
+		c.shared.reader.journalsOfMany()
 	}
 	return c.flush() && c.give(u)
 }
@@ -406,6 +449,15 @@ func (r *reader) oneJobBeside() bool {
 		}
 	}
 	return bad
+}
+
+// journalsOfMany tells of journals beside a log of many jobs: they are one job's, and not compared.
+func (r *reader) journalsOfMany() {
+	for _, file := range []string{r.log, r.name(coresFile)} {
+		if _, err := fs.Stat(r.fsys, JournalOf(file)); err == nil && r.opt.Journal != nil {
+			r.f.warn("journal", model.Source{File: JournalOf(file)}, "the journal is one job's, and the log has many: it is not compared")
+		}
+	}
 }
 
 // stamp shows that a file was written to while it was read. A file that was replaced or deleted

@@ -292,3 +292,55 @@ func TestScanUTF16(t *testing.T) {
 		}
 	}
 }
+
+// TestBrokenCellsOfManyJobs: a cell with line breaks cuts no job in two, and the rows of the jobs
+// behind it are told by the numbers that a spreadsheet shows, whatever the line end, the encoding
+// and where the blocks end in which the log is read.
+func TestBrokenCellsOfManyJobs(t *testing.T) {
+	rows := func(end string, far int) string {
+		note := strings.Repeat("x", far)
+		return strings.Join([]string{
+			"sep=;", "section;job;bay;width;depth;length;weight;note",
+			"n;J1;b1;22.5;5.5;12;30;" + note,
+			"n;J1;b2;22.5;5.5;12;30;\"wet", "at the eave", "here\"",
+			"n;J1;b3;22.5;0;12;30;",
+			"n;J2;b1;22.5;5.5;12;30;12' 6\"",
+			"n;J2;b2;22.5;5.5;12;30;\"x", "y\"",
+			"n;J3;b1;22.5;5.5;12;30;\"nothing closes it",
+			"n;J3;b2;22.5;5.5;12;30;",
+			"n;J4;b1;22,5;5.5;12;30;",
+			"n;J2;b7;22.5;5.5;12;30;\"z", "z\"",
+		}, end)
+	}
+	want := strings.Join([]string{
+		`bays.csv, row 3 (line 4), column H "note": this cell has a line break: its quote closes on line 6 of the file`,
+		`bays.csv, row 4 (line 7), column E "depth": depth 0 is zero`,
+		`bays.csv, row 6 (line 9), column H "note": this cell has a line break: its quote closes on line 10 of the file`,
+		`bays.csv, row 7 (line 11), column H "note": a quote opens this cell and nothing closes it`,
+		`bays.csv, row 9 (line 13), column D "width": 22,5 has a decimal comma, and 5.5 in row 9 a decimal point`,
+		`bays.csv, row 9 (line 13), column E "depth": depth 5.5 has a decimal point, and this file uses the comma`,
+		`bays.csv, row 10 (line 14), column B "job": job J2 comes again: it began in row 5, and another job stands in between`,
+	}, "\n")
+	var logs []string
+	for _, end := range []string{"\n", "\r\n", "\r"} {
+		logs = append(logs, rows(end, 0), rows(end, 0)+end, "\xff\xfe"+widely(rows(end, 0)))
+	}
+	for _, at := range []int{0, 30, 41, 60} { // the break stands on either side of a block's end
+		logs = append(logs, rows("\n", block-120+at))
+	}
+	for i, log := range logs {
+		var told []string
+		Scan(fstest.MapFS{"bays.csv": {Data: []byte(log)}}, "", Options{}, func(u *Unread) bool {
+			_, faults := u.Read()
+			for _, f := range faults {
+				if !strings.HasPrefix(f.What, "this row has") { // the one that makes the log long
+					told = append(told, f.Src.String()+": "+f.What)
+				}
+			}
+			return true
+		})
+		if got := strings.Join(told, "\n"); got != want {
+			t.Errorf("log %d: told\n%s\nwant\n%s", i, got, want)
+		}
+	}
+}

@@ -144,7 +144,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			s.openQuote(open)
 		case allBlank(s.row) || slices.Equal(s.row, s.header): // the header may stand in the file once more
 		case s.tornOff(len(s.row)):
-			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row breaks off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
+			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row breaks off: %s of %d and no line end", count(len(s.row), "cell"), len(s.header))
 		case s.fits(s.row):
 			s.full = len(s.row) == len(s.header)
 			s.unended()
@@ -191,7 +191,7 @@ func (s *sheet) fits(row []string) bool {
 	if s.cut.sep == ';' {
 		hint = "give the row as many cells as the header; put readings with ; between them in quotes"
 	}
-	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s here, and the header names %d", cellsOf(n), want)
+	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s here, and the header names %d", count(n, "cell"), want)
 	return false
 }
 
@@ -368,37 +368,48 @@ func closeLoose(c *cutter, s string) (string, int) {
 // maxBreak is how many lines a broken cell is followed for.
 const maxBreak = 40
 
+// closing tells how many lines ahead a cell is closed that a quote opened; 0 where no line closes
+// it.
+func (c *cutter) closing(ahead lines) int {
+	for n := 1; n <= maxBreak; n++ {
+		line, ok := ahead.next()
+		if !ok {
+			break
+		}
+		cells, open := c.cut(line, nil)
+		if open == 0 && len(cells) == c.want && len(cells) > 2 {
+			break // a row by itself: no broken cell runs across it
+		}
+		if at := strings.IndexByte(line, '"'); at >= 0 && c.ends(line[at+1:]) >= 0 {
+			return n
+		}
+	}
+	return 0
+}
+
 // openQuote makes the fault of a quote that is not closed on its line. Where a later line closes
 // it, the cell holds a line break and the lines in between are passed over, or each of them would
 // be a fault of its own.
 func (s *sheet) openQuote(field int) {
 	src := model.Source{File: s.file, Line: s.lines.n, Col: field}
-	ahead := s.lines
-	for i := 0; i < maxBreak; i++ {
-		line, ok := ahead.next()
-		if !ok {
-			break
-		}
-		cells, open := s.cut.cut(line, nil)
-		if open == 0 && len(cells) == len(s.header) && len(cells) > 2 {
-			break // a row by itself: no broken cell runs across it
-		}
-		if at := strings.IndexByte(line, '"'); at >= 0 && s.cut.ends(line[at+1:]) >= 0 {
-			s.frame.Hidden = append(s.frame.Hidden, model.Hidden{From: s.lines.n + 1, Lines: ahead.n - s.lines.n})
-			s.lines = ahead
-			s.f.add(src, fmt.Sprintf("this cell has a line break: its quote closes on line %d of the file", ahead.n), "write the cell on one line")
-			return
-		}
+	n := s.cut.closing(s.lines)
+	if n == 0 {
+		s.f.add(src, "a quote opens this cell and nothing closes it", `close the quote; write an inch mark inside quotes twice, 12' 6""`)
+		return
 	}
-	s.f.add(src, "a quote opens this cell and nothing closes it", `close the quote; write an inch mark inside quotes twice, 12' 6""`)
+	s.frame.Hidden = append(s.frame.Hidden, model.Hidden{From: s.lines.n + 1, Lines: n})
+	for range n {
+		s.lines.next()
+	}
+	s.f.add(src, fmt.Sprintf("this cell has a line break: its quote closes on line %d of the file", s.lines.n), "write the cell on one line")
 }
 
-// cellsOf counts cells in words.
-func cellsOf(n int) string {
-	if n == 1 {
-		return "1 cell"
+// count counts things in words.
+func count(n int, what string) string {
+	if n != 1 {
+		what += "s"
 	}
-	return fmt.Sprintf("%d cells", n)
+	return fmt.Sprintf("%d %s", n, what)
 }
 
 // Blanker writes copies of a job's files from which nobody learns who worked, for whom and where:

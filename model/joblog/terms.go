@@ -58,7 +58,7 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 		ask := slices.IndexFunc(model.AskDefs(), func(d model.AskDef) bool { return d.Name == g.Name })
 		switch {
 		case setting < 0 && ask < 0:
-			r.strangeTerm(at, g.Name)
+			r.strangeName(at, g.Name, true)
 		case cell.Blank(g.Text):
 		case setting >= 0 && settings[setting].OneJob:
 			r.f.addf(at, "leave it out: it stands in the job's own job.csv", "%s is of one job alone: no program says it", g.Name)
@@ -80,23 +80,6 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 		}
 	})
 	return t
-}
-
-// strangeTerm refuses a name that means nothing in a programme's file: a slip there would govern
-// nothing without a word.
-func (r *reader) strangeTerm(at model.Source, name string) {
-	var known []string
-	for _, d := range model.SettingDefs() {
-		known = append(known, d.Name)
-	}
-	for _, d := range model.AskDefs() {
-		known = append(known, d.Name)
-	}
-	hint := "bayproof review --help lists what can be asked for, bayproof fields the settings"
-	if near := cell.Nearest(name, known); near != "" {
-		hint = "write " + near
-	}
-	r.f.addf(at, hint, "no setting or ask is called %s", name)
 }
 
 // setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays
@@ -183,7 +166,7 @@ func (t *Terms) Split(flags map[string]string) (governed, rest map[string]string
 func (r *reader) readTerms() {
 	file := r.name(ProgrammeName)
 	terms, own := r.opt.Terms, []Given(nil)
-	if raw, ok := r.bytes(file, false); ok {
+	if raw, ok := r.bytes(file); ok {
 		there := r.termsIn(file, raw)
 		r.terms = &model.Terms{Input: model.Input{File: file, SHA256: there.SHA256}, Asks: there.Asks}
 		if terms == nil {

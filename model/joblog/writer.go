@@ -12,6 +12,7 @@ package joblog
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -60,7 +61,7 @@ type Writer struct {
 	base   []byte // the file as it was when it was opened, or when this writer last wrote to it
 	kept   string // the file that base is set aside in; empty where it is in none
 	chain  *journal.Chain
-	lost   []map[string]string // rows that another program dropped, until they are written again
+	lost   []map[string]string // rows that another program dropped, as Reload found them last
 	torn   string
 	added  Added
 }
@@ -140,44 +141,50 @@ func (w *Writer) Added() (added Added) {
 	return added
 }
 
-// look reads the file as it stands and mends a torn end. Nothing is taken off one whose header is
-// not understood: it may be something else.
+// look reads the file as it stands and mends a torn end.
 func (w *Writer) look() error {
 	w.torn = ""
 	b, err := fs.ReadFile(w.folder.FS, w.file)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		w.seen, w.layout = nil, newLayout(w.known)
-		return nil
-	case err != nil:
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		what, hint := why(err)
 		return &Trouble{w.Name() + ": " + what, hint}
 	}
-	from, whole := encodingOf(string(b)).tornFrom(w.known, b), b
-	if tornHead(w.known, b) {
-		if err := w.setAside(b, 0); err != nil {
-			return err
+	torn, err := w.see(b)
+	switch whole := len(w.seen); {
+	case err != nil:
+	case torn:
+		err = w.setAside(b, whole)
+	case whole < len(b):
+		if err = w.cutTo(whole); err != nil {
+			err = w.folder.trouble(w.file, err)
 		}
-		w.seen, w.layout = []byte{}, newLayout(w.known)
-		return nil
 	}
-	if from >= 0 {
+	return err
+}
+
+// see takes the file for b, nil where there is none, but for what is to be taken off its end: a row
+// that was torn off, or nothing but blank lines, where the header goes. Nothing is taken off one
+// whose header is not understood: it may be something else.
+func (w *Writer) see(b []byte) (torn bool, err error) {
+	whole, head := b, tornHead(w.known, b)
+	from := encodingOf(string(b)).tornFrom(w.known, b)
+	if head {
+		from = 0
+	}
+	if torn = from >= 0; torn {
 		whole = b[:from:from]
 	}
 	l, err := w.layoutOf(whole)
-	if err != nil {
-		return err
-	}
-	if from >= 0 {
-		if !l.known {
-			return &Trouble{w.Name() + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
-		}
-		if err := w.setAside(b, from); err != nil {
-			return err
-		}
+	switch {
+	case err != nil:
+		return false, err
+	case torn && !head && !l.known:
+		return false, &Trouble{w.Name() + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
+	case len(whole) > 0 && !l.known:
+		whole = []byte{}
 	}
 	w.seen, w.layout = whole, l
-	return nil
+	return torn, nil
 }
 
 // Append writes one row, column to text, as the last line of the log and then into the journal, and
@@ -292,19 +299,22 @@ func (w *Writer) rewrite(wide widening) error {
 	return nil
 }
 
-// replace writes a file beside another and gives it its name. Where someone holds the file that
-// fails on Windows, and whoever appends tries again.
+// replace writes a file beside another and gives it its name; mode is that of the other, 0 where
+// there is none. Where someone holds the file that fails on Windows, and whoever appends tries
+// again.
 func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	part := name + ".new"
 	if left, err := w.folder.root.Lstat(part); err == nil && left.Mode().IsRegular() {
 		_ = w.folder.root.Remove(part) // of a run that was killed: whoever holds the lock is the only one to write it
 	}
-	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, cmp.Or(mode, 0o666))
 	if err != nil {
 		return w.folder.trouble(part, err)
 	}
 	_, err = f.Write(data)
-	_ = f.Chmod(mode) // it was opened with it; more than the umask allows is a favor
+	if mode != 0 {
+		_ = f.Chmod(mode) // more than the umask allows is a favor
+	}
 	err = errors.Join(err, f.Sync(), f.Close())
 	if err == nil {
 		err = w.folder.root.Rename(part, name)

@@ -413,6 +413,7 @@ func TestWriterReadOnly(t *testing.T) {
 	if err := os.Chmod(dir, 0o555); err != nil {
 		t.Fatal(err)
 	}
+	t.Cleanup(func() { _ = os.Chmod(dir, 0o755) }) // to be cleared away
 	if _, err := OpenWriter(openFolder(t, dir), ""); err == nil {
 		t.Error("a folder that may not be written to was opened")
 	}

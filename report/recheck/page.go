@@ -2,6 +2,7 @@ package recheck
 
 import (
 	"bytes"
+	"encoding/json"
 	"math"
 	"regexp"
 	"slices"
@@ -10,6 +11,8 @@ import (
 	"sync"
 
 	xhtml "golang.org/x/net/html"
+
+	"bayproof/report/record"
 )
 
 // A page is held against the page that is written again in two ways. Its elements, one by one, with
@@ -28,6 +31,7 @@ type element struct {
 // line is what somebody reads as one piece of text, and where.
 type line struct {
 	text  string
+	parts string // its texts, of elements of their own: between them alone a formatter may put blanks
 	part  Part
 	where string
 	is    string // what figure it is, as the page marks those that are compared whatever its sentences are
@@ -37,6 +41,8 @@ type line struct {
 type looked struct {
 	elements []element
 	lines    []line
+	plots    []string // of a page that a browser wrote anew: its charts
+	plotted  []string // and the texts in them
 }
 
 // inline are the elements that do not end a line of text.
@@ -45,10 +51,10 @@ var inline = map[string]bool{
 	"svg": true, "use": true, "path": true, "rect": true, "circle": true, "polygon": true, "g": true, "img": true,
 }
 
-// look takes a page apart. Of a page that a browser wrote anew the charts are left out: it has kept
-// them as the script drew them.
-func look(page []byte, saved bool) *looked {
-	r := reader{saved: saved}
+// look takes a page apart that states a digest. Of a page that a browser wrote anew the words of the
+// charts stand apart: it has kept them as the script drew them.
+func look(page []byte, saved bool, digest string) *looked {
+	r := reader{saved: saved, digest: digest}
 	z := xhtml.NewTokenizer(bytes.NewReader(page))
 	for z.Next() != xhtml.ErrorToken {
 		r.token(z.Token())
@@ -60,15 +66,20 @@ func look(page []byte, saved bool) *looked {
 // token goes on by one token of the page.
 func (r *reader) token(t xhtml.Token) {
 	e := element{kind: t.Type, name: t.Data, attrs: t.Attr}
-	withoutDigest(&e)
+	r.withoutDigest(&e)
+	// Outside of drawings a browser takes what closes itself for a start alone: all that follows
+	// would stand in it.
+	if t.Type == xhtml.SelfClosingTagToken && !drawn[t.Data] {
+		t.Type, e.kind = xhtml.StartTagToken, xhtml.StartTagToken
+	}
 	switch t.Type {
 	case xhtml.TextToken:
-		e.name, e.text = last(r.open), strings.Join(strings.Fields(t.Data), " ")
+		e.name, e.text = last(r.open), strings.Join(strings.FieldsFunc(t.Data, collapses), " ")
 		if e.text == "" {
 			r.wantsSpace = true
 			return
 		}
-		if r.digest && (len(e.text) == digestSize || len(e.text) == shortSize) {
+		if r.shows && r.digest != "" && (e.text == r.digest || e.text == r.digest[:shortSize]) {
 			e.text = "" // it has a check of its own
 		}
 	case xhtml.CommentToken:
@@ -82,8 +93,12 @@ func (r *reader) token(t xhtml.Token) {
 		if !void[e.name] {
 			r.open = append(r.open, e.name)
 		}
+		if r.veil == 0 && (slices.ContainsFunc(t.Attr, func(a xhtml.Attribute) bool { return a.Key == "hidden" }) || e.name != "html" && attr(t.Attr, "style") != "") {
+			r.veil = len(r.open)
+		}
 		if r.saved && r.plot == 0 && e.name == "div" && attr(t.Attr, "class") == "plot" {
 			r.plot = len(r.open)
+			r.plots = append(r.plots, attr(t.Attr, "id"))
 		}
 	case xhtml.EndTagToken:
 		for len(r.open) > 0 && last(r.open) != e.name {
@@ -92,35 +107,53 @@ func (r *reader) token(t xhtml.Token) {
 		if len(r.open) > 0 {
 			r.open = r.open[:len(r.open)-1]
 		}
-		if r.plot > len(r.open) {
-			r.plot = 0
-		}
+		defer func(depth int) { // what ends here still stands in it
+			if r.plot > depth {
+				r.plot = 0
+			}
+			if r.veil > depth {
+				r.veil = 0
+			}
+		}(len(r.open))
 	}
 	id := attr(e.attrs, "id")
-	r.digest = e.kind == xhtml.StartTagToken && e.name == "code" && (id == "digest" || id == "short")
+	r.shows = e.kind == xhtml.StartTagToken && e.name == "code" && (id == "digest" || id == "short")
 	r.elements = append(r.elements, e)
-	if r.plot == 0 {
+	switch {
+	case r.plot == 0:
 		r.take(e, t.Data)
+	case e.kind == xhtml.TextToken && e.text != "":
+		r.plotted = append(r.plotted, e.text)
 	}
 }
 
-// digestSize and shortSize are the digits of the digest in full and in short.
-const digestSize, shortSize = 64, 12
+// collapses tells white space that a browser shows as one blank or as none. Blanks of another width,
+// and those that do not break, it shows each.
+func collapses(c rune) bool { return strings.ContainsRune(" \t\n\f\r", c) }
 
-// withoutDigest blanks the digest where a start of an element shows it: in the running head and as
-// a square code.
-func withoutDigest(e *element) {
+// shortSize is how many digits the digest has in short.
+const shortSize = 12
+
+// withoutDigest blanks the digest that the page states where a start of an element shows it: in the
+// running head and as a square code.
+func (r *reader) withoutDigest(e *element) {
+	if r.digest == "" {
+		return
+	}
 	for i, a := range e.attrs {
 		switch {
 		case e.name == "html" && a.Key == "style":
-			e.attrs[i].Val = headDigest().ReplaceAllString(a.Val, "--digest:''")
-		case e.name == "path" && a.Key == "d" && attr(e.attrs, "id") == "code":
+			e.attrs[i].Val = headDigest().ReplaceAllStringFunc(a.Val, func(s string) string { return strings.Replace(s, r.digest[:shortSize], "", 1) })
+		case e.name == "path" && a.Key == "d" && attr(e.attrs, "id") == "code" && a.Val == record.SquareCode(r.digest):
 			e.attrs[i].Val = ""
 		}
 	}
 }
 
 var headDigest = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`--digest:\s*['"][0-9a-f]{12}['"]`) })
+
+// drawn are the elements of a drawing, which may close themselves.
+var drawn = map[string]bool{"svg": true, "use": true, "path": true, "rect": true, "circle": true, "polygon": true, "g": true, "defs": true, "symbol": true, "pattern": true}
 
 // void are the elements that have no end.
 var void = map[string]bool{"meta": true, "img": true, "br": true, "hr": true, "link": true, "input": true, "col": true, "wbr": true}
@@ -147,10 +180,13 @@ func attr(list []xhtml.Attribute, key string) string {
 type reader struct {
 	looked
 	saved      bool
+	digest     string   // that the page states, "" where it is read for its figures alone
 	open       []string // the elements that are open
 	plot       int      // how deep inside a chart, 0 outside
-	digest     bool     // the element before this one shows the digest
+	veil       int      // how deep inside what is hidden or has a style of its own, 0 outside
+	shows      bool     // the element before this one shows the digest
 	text       strings.Builder
+	parts      strings.Builder
 	part, bay  string // the part of the page; the bay whose row or card it is, "" between them
 	is         string
 	wantsSpace bool
@@ -170,6 +206,7 @@ func (r *reader) take(e element, raw string) {
 		}
 		r.wantsSpace = raw[len(raw)-1] <= ' '
 		r.text.WriteString(e.text)
+		r.parts.WriteString(e.text + "\n")
 	case xhtml.StartTagToken:
 		r.tag(e.name, e.attrs)
 		r.secret = e.name == "script" || e.name == "style"
@@ -206,15 +243,20 @@ func (r *reader) tag(name string, attrs []xhtml.Attribute) {
 
 // end ends a line.
 func (r *reader) end() {
-	text := strings.TrimSpace(r.text.String())
+	text := strings.TrimFunc(r.text.String(), collapses)
+	parts := r.parts.String()
 	r.text.Reset()
+	r.parts.Reset()
 	r.wantsSpace = false
 	is := r.is
 	r.is, r.isEnd = "", ""
 	if text == "" {
 		return
 	}
-	l := line{text: text, part: Rest, where: partNames()[r.part], is: is}
+	if r.veil > 0 { // no figure of the page: nobody may see it
+		is = ""
+	}
+	l := line{text: text, parts: parts, part: Rest, where: partNames()[r.part], is: is}
 	switch {
 	case is == "verdict":
 		l.part = Verdict
@@ -245,7 +287,8 @@ func partNames() map[string]string {
 // compared is what came of setting a page against the page written again.
 type compared struct {
 	same    bool         // every element is: nothing that is seen or not seen differs
-	bytes   bool         // all is, but for the digest
+	bytes   bool         // to the byte
+	sealed  bool         // the digest is another's: whoever changed it put one in anew
 	lines   []Difference // lines that read otherwise
 	foreign []string     // styles and scripts that are not the page's own, or are gone
 	unseen  []string     // what else differs and is not seen
@@ -254,14 +297,57 @@ type compared struct {
 // comparePages sets a page against the page that was written again. elsewhere allows drawings and
 // the figures behind charts to differ in their last digits, as those of another processor do; words
 // and figures that are read never.
-func comparePages(page, again []byte, saved, elsewhere bool) compared {
-	a, b := look(page, saved), look(again, saved)
-	c := compared{lines: compareLines(a.lines, b.lines)}
+func comparePages(o *record.Opened, again *record.Opened, elsewhere bool) compared {
+	a, b := look(o.Page, o.SavedAs, o.Stated), look(again.Page, o.SavedAs, again.Stated)
+	c := compared{lines: append(compareLines(a.lines, b.lines), comparePlots(a, b)...)}
 	c.same = len(c.lines) == 0 && slices.EqualFunc(a.elements, b.elements, func(x, y element) bool { return x.equal(y, elsewhere) })
 	if !c.same {
 		c.foreign, c.unseen = compareUnseen(a.elements, b.elements)
 	}
 	return c
+}
+
+// comparePlots says what the charts of a page that a browser wrote anew show besides numbers and what
+// they carry. It has kept them as the script drew them, so they cannot be compared line by line.
+func comparePlots(a, b *looked) []Difference {
+	var out []Difference
+	if !slices.Equal(a.plots, b.plots) {
+		out = append(out, Difference{Rest, partNames()["charts"], strings.Join(a.plots, ", "), strings.Join(b.plots, ", ")})
+	}
+	known := strings.Join(b.plotted, "\n")
+	for i, e := range b.elements {
+		var options any
+		if i > 0 && attr(b.elements[i-1].attrs, "data-for") != "" && json.Unmarshal([]byte(e.text), &options) == nil {
+			known += "\n" + strings.Join(texts(options), "\n")
+		}
+	}
+	for _, text := range a.plotted {
+		if !plain().MatchString(text) && !strings.Contains(known, text) {
+			out = append(out, Difference{Rest, partNames()["charts"], text, ""})
+		}
+	}
+	return out
+}
+
+// plain finds a number as an axis has it.
+var plain = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[-−]?[0-9][0-9,.]*$`) })
+
+// texts are the words in a value of JSON.
+func texts(v any) []string {
+	var out []string
+	switch v := v.(type) {
+	case string:
+		out = append(out, v)
+	case []any:
+		for _, x := range v {
+			out = append(out, texts(x)...)
+		}
+	case map[string]any:
+		for _, x := range v {
+			out = append(out, texts(x)...)
+		}
+	}
+	return out
 }
 
 // equal tells whether two elements are one. The order of attributes says nothing.
@@ -323,7 +409,7 @@ func compareUnseen(a, b []element) (foreign, unseen []string) {
 	say(&foreign, "style", "a style sheet that is not ours", "our style sheet is gone")
 	say(&foreign, "styling", "a style on an element that is not ours", "a style on an element is gone")
 	say(&foreign, "handler", "a script on an element that is not ours", "")
-	say(&foreign, "fetch", "something fetched or shown from elsewhere", "")
+	say(&unseen, "fetch", "something fetched or shown from elsewhere", "")
 	say(&unseen, "comment", "a comment that nobody sees", "")
 	say(&unseen, "hidden", "something hidden", "something that was hidden is shown")
 	say(&unseen, "data", carried, carried)
@@ -422,10 +508,6 @@ func verdictIn(text string) string { return verdictWord().FindString(text) }
 
 var verdictWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b(?:CLOSE|ADD|MEASURE|PROBE)\b`) })
 
-// bare is a line without its blanks, the only white space of a line: a formatter may put some
-// anywhere.
-func bare(text string) string { return strings.ReplaceAll(text, " ", "") }
-
 // edit is a run of lines of one page that stands where another run stands in the other.
 type edit struct{ gone, new []line }
 
@@ -433,7 +515,7 @@ type edit struct{ gone, new []line }
 // ends what is the same is passed over, and between them the fewest lines that have to go or come;
 // past mostEdits of these all that is left between is one run.
 func edits(a, b []line) []edit {
-	eq := func(x, y line) bool { return x.text == y.text || bare(x.text) == bare(y.text) }
+	eq := func(x, y line) bool { return x.text == y.text || x.parts != "" && x.parts == y.parts }
 	for len(a) > 0 && len(b) > 0 && eq(a[0], b[0]) {
 		a, b = a[1:], b[1:]
 	}

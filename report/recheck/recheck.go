@@ -158,6 +158,9 @@ func (c *check) files(found []Difference) {
 	if n := len(c.o.Carried.Photos); n > 0 {
 		text += fmt.Sprintf("\n%s named by SHA-256, not inside", say.Count(n, "photo", "photos"))
 	}
+	if n := len(c.o.Carried.Pictures); n > 0 {
+		text += fmt.Sprintf("\n%s inside, not verified: set them beside the photos", say.Count(n, "small copy of a photo", "small copies of photos"))
+	}
 	if n := len(c.o.Carried.Originals); n > 0 {
 		c.r.add("files", Partly, "blanked copies: no site, names, initials, notes or names of photos\n%s\n%s named by SHA-256, not inside, not verified", text, say.Count(n, "original file", "original files"))
 		return
@@ -191,20 +194,29 @@ func (c *check) figures(a Again) error {
 	if err := json.Unmarshal(a.JSON, &now); err != nil {
 		return err
 	}
-	c.pages(a, c.r.Tool.Version != c.tool.Version || now.Text != c.stated.Text || now.Schema != c.stated.Schema)
-	return nil
+	return c.pages(a, c.r.Tool.Version != c.tool.Version || now.Text != c.stated.Text || now.Schema != c.stated.Schema)
 }
 
 // pages sets the page against the one written again: other tells that its sentences may be another
 // version's.
-func (c *check) pages(a Again, other bool) {
+func (c *check) pages(a Again, other bool) error {
 	c.paged = true
 	p := &c.page
-	if bytes.Equal(record.Blank(c.o.Page), record.Blank(a.Page)) {
+	again, err := record.Open(a.Page)
+	if err != nil {
+		return err
+	}
+	elsewhere := c.r.Tool.Arch != c.tool.Arch
+	if again.Carried.Tool != c.r.Tool { // none that writes records
+		other, elsewhere = false, false
+	}
+	if bytes.Equal(c.o.Page, a.Page) {
 		*p = compared{same: true, bytes: true}
 	} else {
-		*p = comparePages(c.o.Page, a.Page, c.o.SavedAs, c.r.Tool.Arch != c.tool.Arch)
+		*p = comparePages(c.o, again, elsewhere)
 	}
+	// A formatter and a browser leave the digest as it was, which is that of the page written again.
+	p.sealed = c.o.Stated != again.Stated && len(p.foreign) == 0 && (!other && !elsewhere || bytes.Equal(record.Blank(c.o.Page), record.Blank(a.Page)))
 	switch {
 	case p.bytes:
 		c.r.add("page", Holds, "written again: the same to the byte")
@@ -214,24 +226,25 @@ func (c *check) pages(a Again, other bool) {
 		facts := compareFacts(c.o.Page, a.JSON)
 		c.r.Differences = append(c.r.Differences, facts...)
 		if len(facts) > 0 {
-			c.r.add("page", Differs, "it shows %s that come out differently; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), facts[0])
-			return
+			c.r.add("page", Differs, "of what it shows %s out differently; first %s", say.Count(len(facts), "verdict or figure comes", "verdicts or figures come"), facts[0])
+			return nil
 		}
 		c.r.Differences = append(c.r.Differences, p.lines...)
-		c.r.add("page", Partly, "in the words of version %s, and this is %s: verdicts, counts and headline figures are the same, %s differently; first %s",
+		c.r.add("page", Partly, "in the words of version %s, and this is %s: verdicts, counts and headline figures are the same, %s differently; first %s\nwhat may change how it looks was not compared",
 			c.r.Tool.Version, c.tool.Version, say.Count(len(p.lines), "line reads", "lines read"), p.lines[0])
 	case len(p.lines) > 0:
 		c.r.Differences = append(c.r.Differences, p.lines...)
 		c.r.add("page", Differs, "%s differently when written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), p.lines[0])
-	case len(p.foreign) > 0:
+	case len(p.foreign) > 0 && (other || c.o.SavedAs || len(p.unseen) == 0):
 		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared: %s", strings.Join(p.foreign, "; "))
 	case other && slices.Equal(p.unseen, []string{carried}):
 		c.r.add("page", Partly, "every line reads the same; version %s wrote other data under it, which was not compared", c.r.Tool.Version)
 	case c.o.SavedAs || len(p.unseen) == 0:
 		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared")
 	default:
-		c.r.add("page", Differs, "every line reads the same, but %s differs", strings.Join(p.unseen, ", "))
+		c.r.add("page", Differs, "every line reads the same, but %s differs", strings.Join(append(p.unseen, p.foreign...), ", "))
 	}
+	return nil
 }
 
 // otherMethod compares what does not hang on the method: what the page shows with the findings that
@@ -247,10 +260,10 @@ func (c *check) otherMethod() {
 	facts := compareFacts(c.o.Page, c.o.Findings)
 	r.Differences = append(r.Differences, facts...)
 	if len(facts) > 0 {
-		r.add("page", Differs, "it shows %s that differ from its own findings; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), facts[0])
+		r.add("page", Differs, "of what it shows %s from its own findings; first %s", say.Count(len(facts), "verdict or figure differs", "verdicts or figures differ"), facts[0])
 		return
 	}
-	r.add("page", Partly, "a page of another method can't be written again; its verdicts, counts and headline figures match its findings")
+	r.add("page", Partly, "a page of another method can't be written again; its verdicts, counts and headline figures match its findings\nwhat may change how it looks was not compared")
 }
 
 // bytes tells whether the file is as it was written, and names what happened to it.
@@ -277,7 +290,7 @@ func (c *check) bytes() {
 		r.add("bytes", Differs, "cut off: its end is missing; ask for the file itself")
 		return
 	}
-	if o.Holds() {
+	if o.Holds() && !c.page.sealed {
 		r.add("bytes", Holds, "as written%s: SHA-256\n%s\n%s", arrived, o.Stated[:32], o.Stated[32:])
 		return
 	}
@@ -288,7 +301,7 @@ func (c *check) bytes() {
 
 // speaks finds what a record speaks of.
 var speaks = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`(?i)\b(?:close[ds]?|add|measure|probe|bays?|section|digest|sha-?256|verdict|density|record)\b`)
+	return regexp.MustCompile(`(?i)\b(?:close[ds]?|add|measure|probe|bays?|section|digest|sha-?256|verdict|density|record|approv\w*|inspect\w*|certif\w*|cavit\w*|roofs?|voids?|insulat\w*|cellulose|filled)\b`)
 })
 
 // changed names what was done to a file whose bytes are not those that were written.
@@ -296,6 +309,8 @@ func (c *check) changed() (string, Outcome) {
 	p := &c.page
 	clean := c.paged && len(p.lines) == 0 && !slices.ContainsFunc(c.r.Findings, func(f Finding) bool { return f.Result == Differs })
 	switch {
+	case clean && p.sealed && len(p.unseen) == 0:
+		return fmt.Sprintf("edited: its digest %.12s… is not that of the record that its files make", c.o.Stated), Differs
 	case c.o.SavedAs && (clean || !c.paged):
 		return "a browser saved it again: ask for the file itself", Partly
 	case c.paged && len(p.lines) > 0:
@@ -309,6 +324,9 @@ func (c *check) changed() (string, Outcome) {
 	case clean && !p.bytes:
 		return "formatted: a program changed its white space; ask for the file itself", Partly
 	}
+	if c.o.Holds() {
+		return "edited, and a digest put in anew", Differs
+	}
 	return fmt.Sprintf("edited: it says %.12s…, and its bytes give another digest", c.o.Stated), Differs
 }
 
@@ -319,7 +337,7 @@ func compareFacts(page, findings []byte) []Difference {
 	var out []Difference
 	seen := map[string]bool{}
 	differ := func(part Part, l line, now string) { out = append(out, Difference{part, l.where, l.text, now}) }
-	for _, l := range look(page, true).lines {
+	for _, l := range look(page, true, "").lines {
 		name := strings.TrimPrefix(l.where, "bay ")
 		key, isCount := strings.CutPrefix(l.is, "count:")
 		switch {

@@ -149,7 +149,7 @@ func TestEdits(t *testing.T) {
 func TestLook(t *testing.T) {
 	page := `<html><head><title>T</title><style>p{}</style></head><body><section id="bays"><h2>Every <b>bay</b></h2><table><tr data-of="n b1"><td>x</td><td data-is="verdict"><span>ADD</span></td></tr></table><p>after</p></section><script>var a="<p>no</p>"</script></body></html>`
 	var got []string
-	for _, l := range look([]byte(page), false).lines {
+	for _, l := range look([]byte(page), false, "").lines {
 		got = append(got, l.where+"|"+l.is+"|"+l.text)
 	}
 	want := []string{"the head of the page||T", "the table of bays||Every bay", "bay n b1||x", "bay n b1|verdict|ADD", "the table of bays||after"}
@@ -168,7 +168,7 @@ func TestElsewhere(t *testing.T) {
 	}{
 		{"M1.25", "M1.26", true, true}, {"M1.25", "M1.26", false, false}, {"M1.25", "M1.35", true, false}, {"3.62", "3.63", true, false},
 	} {
-		got := comparePages([]byte(strings.Replace(string(page), c.old, c.new, 1)), page, false, c.elsewhere)
+		got := comparePages(&record.Opened{Page: []byte(strings.Replace(string(page), c.old, c.new, 1))}, &record.Opened{Page: page}, c.elsewhere)
 		if got.same != c.same {
 			t.Errorf("%s to %s, elsewhere %v: the same %v", c.old, c.new, c.elsewhere, got.same)
 		}

@@ -64,13 +64,12 @@ func (r *Result) Signed(page []byte, list []Signature, signers []Signer) {
 		r.add("signature", Partly, "not signed: no .minisig file beside it")
 	}
 	for _, s := range list {
-		result, text := Partly, ""
+		result, text := Partly, s.File+" was made with no signer's key"
 		var found minisign.Signature
 		if err := found.UnmarshalText(bytes.ReplaceAll(s.Text, []byte("\r\n"), []byte("\n"))); err != nil {
 			r.add("signature", Differs, "%s can't be read as a signature", s.File)
 			continue
 		}
-		text = fmt.Sprintf("%s was made with none of the %s keys", s.File, say.Count(len(signers), "signer's", "signers'"))
 		for _, who := range signers {
 			if who.Key.ID() != found.KeyID {
 				continue

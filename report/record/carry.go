@@ -158,7 +158,7 @@ func withDigest(page []byte, all []shown, digest string) []byte {
 		case !place.code:
 			out = append(out, digest[:n]...)
 		case digest != "":
-			out = append(out, squareCode(digest)...)
+			out = append(out, SquareCode(digest)...)
 		}
 		at = place.to
 	}
@@ -190,10 +190,10 @@ func digestOf(file []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// squareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of
+// SquareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of
 // its dark squares, one unit each, row by row as strokes one unit wide; empty where it cannot be
 // made, which 64 digits always can.
-func squareCode(digest string) string {
+func SquareCode(digest string) string {
 	code, err := qr.Encode(strings.ToUpper(digest), qr.M)
 	if err != nil {
 		return ""
@@ -247,6 +247,7 @@ const mostRecord = 256 << 20
 // Why a file is no record that can be read, each with what to do.
 var (
 	errArchive  = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
+	errFront    = errors.New("a record's first pages alone, which carry no files: recheck the record whose digest they show")
 	errTooLarge = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
 	errEmpty    = errors.New("the file is empty")
 )
@@ -331,6 +332,8 @@ func notWhole(file []byte, err error) error {
 		return errEmpty
 	case bytes.Contains(file[:min(len(file), 4096)], []byte("\nMIME-Version:")):
 		return errArchive
+	case bytes.Contains(file[:min(len(file), 8192)], []byte("dense-pack record, the first two pages</title>")):
+		return errFront
 	case IsRecord(file) && !bytes.Contains(file, []byte("</html>")):
 		return fmt.Errorf("cut off: the file stops after %d bytes, before its end: ask for the file itself", len(file))
 	}

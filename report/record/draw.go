@@ -58,6 +58,70 @@ const manyBays = 100
 // Many tells whether the job has so many bays.
 func (p *page) Many() bool { return len(p.bays) > manyBays }
 
+// Places on paper, mm, measured: what the map and the evidence may take of the second page beside the
+// place to sign on, on Letter, which is the shorter; a line of the evidence; the map's head; what a
+// section and a row of bays take besides their drawings; how wide a bay is at least, a letter of its
+// name, a name at most, and a row.
+const (
+	mapRoom, mapLine                            = 208.0, 3.9
+	mapHead, mapSection, mapRow                 = 17.0, 7.0, 7.5
+	mapBayWide, mapLetter, mapNameWide, mapWide = 12.2, 1.4, 23.0, 185.0
+	mmOfPx                                      = 25.4 / 96
+	mapZoom, leastZoom                          = 0.46, 0.2 // drawings on paper by those on a screen
+)
+
+// zoom is by how much the map's drawings are made smaller on paper, so that the map, the evidence
+// and the place to sign on share a page.
+func (p *page) zoom() float64 {
+	room, drawn := mapRoom-mapHead-mapLine*p.evidenceLines(), 0.0
+	for _, s := range p.Sections {
+		room -= mapSection
+		wide, high := mapWide, 0.0
+		for _, b := range s.Map {
+			own := math.Max(mapBayWide, math.Max(b.Width*mapZoom*mmOfPx, math.Min(mapNameWide, mapLetter*float64(utf8.RuneCountInString(b.Name)))))
+			if wide += own; wide > mapWide {
+				room, drawn, wide, high = room-mapRow, drawn+high, own, 0
+			}
+			high = math.Max(high, b.Height*mmOfPx)
+		}
+		drawn += high
+	}
+	return math.Min(mapZoom, room/drawn)
+}
+
+// evidenceLines is how many lines the evidence takes below the map, a title as one and a half and the
+// longer of its two columns: letters of a value and of a whole line were counted.
+func (p *page) evidenceLines() float64 {
+	const title, value, line = 1.6, 32, 75
+	lines := func(text string, letters int) float64 { return float64(1 + (utf8.RuneCountInString(text)-1)/letters) }
+	left, right := title, 3*title+lines(p.Differs(), line)
+	for _, f := range append(p.Kinds(), p.Leakage()...) {
+		left += lines(f.Value, value)
+	}
+	for _, f := range p.Work() {
+		right += lines(f.Value, value)
+	}
+	for _, f := range p.Amendments() {
+		right += lines(f.Name+" "+f.Value, line)
+	}
+	return math.Max(left, right+1)
+}
+
+// Zoom is what the map's drawings are made smaller by on paper where they have to be; empty where
+// they stand as usual.
+func (p *page) Zoom() string {
+	return when(p.zoom() < mapZoom, strconv.FormatFloat(p.zoom(), 'f', 2, 64))
+}
+
+// Strips tells whether the map shows verdicts alone.
+func (p *page) Strips() bool { return p.Many() || p.zoom() < leastZoom }
+
+// flowing is from how many sections on the map follows the table of sections on the same page.
+const flowing = 23
+
+// Flows tells whether the job has so many sections.
+func (p *page) Flows() bool { return len(p.Sections) >= flowing }
+
 // mapScale returns px per metre, one scale for both directions of all bays, so that the longest and
 // the widest bay fit into their places. Where there are many bays the places are lower.
 func (p *page) mapScale() float64 {

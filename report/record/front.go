@@ -132,7 +132,7 @@ const (
 // front is what the lists of the first part show, and how many more there are of each.
 type front struct {
 	Reopened, Against, Decided             []closed
-	Open                                   []*bay
+	Open                                   []alike
 	Left                                   []fact
 	MoreReopened, MoreAgainst, MoreDecided int
 	MoreOpen, MoreLeft                     int
@@ -140,12 +140,16 @@ type front struct {
 
 // Lists cuts the lists of the first part to the room that there is.
 func (p *page) Lists() front {
-	f := front{Reopened: p.reopened(), Against: p.against(), Decided: p.decidedBays(), Open: p.open(), Left: p.left()}
+	f := front{Reopened: p.reopened(), Against: p.against(), Decided: p.decidedBays(), Open: p.alike(), Left: p.left()}
 	shown := shares(max(leastRows, frontRows-len(p.Sections)), len(f.Reopened), len(f.Against), len(f.Decided), len(f.Open), len(f.Left))
 	f.Reopened, f.MoreReopened = cutTo(f.Reopened, shown[0])
 	f.Against, f.MoreAgainst = cutTo(f.Against, shown[1])
 	f.Decided, f.MoreDecided = cutTo(f.Decided, shown[2])
-	f.Open, f.MoreOpen = cutTo(f.Open, shown[3])
+	f.Open, _ = cutTo(f.Open, shown[3])
+	f.MoreOpen = len(p.open())
+	for _, a := range f.Open {
+		f.MoreOpen -= len(a.Bays)
+	}
 	f.Left, f.MoreLeft = cutTo(f.Left, shown[4])
 	return f
 }
@@ -184,6 +188,27 @@ func (p *page) open() []*bay {
 		if b.State == verify.NotFilled {
 			out = append(out, b)
 		}
+	}
+	return out
+}
+
+// alike are open bays of one section that stand alike and want the same done: one line.
+type alike struct {
+	*bay // the first of them
+	Bays []*bay
+}
+
+// alike puts open bays together, in the order of the first of each.
+func (p *page) alike() []alike {
+	var out []alike
+	for _, b := range p.open() {
+		i := slices.IndexFunc(out, func(a alike) bool {
+			return a.Bay.Section == b.Bay.Section && a.Class == b.Class && a.Brief() == b.Brief()
+		})
+		if i < 0 {
+			i, out = len(out), append(out, alike{bay: b})
+		}
+		out[i].Bays = append(out[i].Bays, b)
 	}
 	return out
 }
@@ -451,6 +476,13 @@ func (p *page) Work() []fact {
 	}
 	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
 	journals := p.f.Job.Journals
+	if journals.Log == nil {
+		how := "none: nothing shows that a row stands as it was typed"
+		if len(p.in.Originals) > 0 {
+			how = "not in a blanked copy"
+		}
+		facts = append(facts, fact{"Journal", how})
+	}
 	return append(facts, given(fact{"Journal", journal("the log", journals.Log)}, fact{"Journal of cores", journal("cores.csv", journals.Cores)})...)
 }
 
@@ -461,15 +493,13 @@ func journal(file string, j *model.Journal) string {
 		return ""
 	}
 	text := plural(j.Rows, "row", "rows") + " confirmed when typed; "
-	switch {
-	case j.Broken > 0:
-		text += fmt.Sprintf("somebody changed the journal, from its line %d on", j.Broken)
-	case j.Agrees():
-		text += file + " agrees"
-	default:
-		text += joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" gone from "+file), when(j.Changed > 0, plural(j.Changed, "was", "were")+" changed in it"), when(j.Moved, "they stand in another order"))
+	state := joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" not in "+file), when(j.Changed > 0, plural(j.Changed, "reads", "read")+" otherwise in "+file),
+		when(j.Moved, "they stand in another order"), when(j.Broken > 0, fmt.Sprintf("from its line %d on the journal proves nothing", j.Broken)))
+	if state == "" {
+		state = file + " agrees"
 	}
-	return text + when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
+	return text + state + when(j.Besides > 0, "; "+file+" has "+plural(j.Besides, "row", "rows")+" besides") +
+		when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
 }
 
 // materialRow is one line of the table of material: cells of masses, bags and areas, counts of

@@ -71,7 +71,7 @@ func Write(w io.Writer, in Input) error {
 		// first pages of.
 		full, _, _ := digestPlaces(sealed) // it was put there just now
 		digest := string(sealed[full.from:full.to])
-		page.Front, page.Zeros, page.Short, page.Code = true, digest, digest[:shortSize], squareCode(digest)
+		page.Front, page.Zeros, page.Short, page.Code = true, digest, digest[:shortSize], SquareCode(digest)
 		sealed, err = page.written()
 	}
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/plausible"
 )
 
 // needs lists the jobs that need someone with the bays by name.
@@ -29,11 +30,12 @@ func (t *text) needs() {
 		if j.Crew != "" {
 			head += ", " + screen.Clean(j.Crew)
 		}
-		if j.ShortArea > 0 {
-			head += ", " + t.u.Face(j.ShortArea) + " expected short"
+		if short := t.u.Face(j.ShortArea); j.ShortArea > 0 && short != t.u.Face(0) {
+			head += ", " + short + " expected short"
 		}
 		t.Item("", 0, t.Paint(screen.Bold, head))
-		for _, k := range openKinds(t.u, j) {
+		kinds := openKinds(t.u, j)
+		for _, k := range kinds {
 			mark, word, _ := strings.Cut(k.Word, " ")
 			line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
 			if names, _, more := k.some(textNamed); names != "" {
@@ -46,8 +48,10 @@ func (t *text) needs() {
 			t.Item("", 2, screen.Clean(line))
 		}
 		var said []string
-		for k := range t.r.Findings { // what speaks against the job alone; the figures follow below
-			if f := &t.r.Findings[k]; f.Speaks() && f.Jobs[0] == i && !slices.Contains(said, say.SuspectTitle(f.Code)) {
+		for k := range t.r.Findings { // what speaks against the job alone, or against it too where nothing else stands here; the figures follow below
+			f := &t.r.Findings[k]
+			alone := f.Speaks() && f.Jobs[0] == i
+			if too := len(kinds) == 0 && f.Code != plausible.PhotoBays && slices.Contains(f.Jobs, i); (alone || too) && !slices.Contains(said, say.SuspectTitle(f.Code)) {
 				said = append(said, say.SuspectTitle(f.Code))
 				t.Item("", 2, "! "+said[len(said)-1])
 			}

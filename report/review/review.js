@@ -56,12 +56,20 @@
     var text = cell.textContent.trim(), number = parseFloat(text.replace(/,/g, ""));
     return i > 3 && i < 9 && !isNaN(number) ? number : i === 9 ? -cell.children.length : text;
   }
+  // A head with buttons in it is not repeated on the second sheet of paper.
+  var heads = [];
+  function buttons(on) {
+    heads.forEach(function (h) {
+      var from = on ? h.th : h.b, to = on ? h.b : h.th;
+      to.append.apply(to, from.childNodes);
+      if (on) h.th.append(h.b); else h.b.remove();
+    });
+  }
   Array.from(table.tHead.rows[0].cells).forEach(function (th, i) {
     if (i === 3) return; // a bar has no order
     var b = document.createElement("button");
     b.type = "button";
-    b.append.apply(b, th.childNodes);
-    th.append(b);
+    heads.push({ th: th, b: b });
     b.onclick = function () {
       var down = th.getAttribute("aria-sort") !== "ascending";
       Array.from(th.parentNode.cells).forEach(function (x) { x.removeAttribute("aria-sort"); });
@@ -77,13 +85,15 @@
       show();
     };
   });
+  buttons(true);
   fold.insertBefore(tools, fold.children[1]);
   var crews = document.querySelector("#groups details"), folded = false;
   addEventListener("beforeprint", function () {
     rows.forEach(function (r) { r.tr.hidden = false; });
+    buttons(false);
     folded = crews && !crews.open;
     if (folded) crews.open = true;
   });
-  addEventListener("afterprint", function () { if (folded) crews.open = false; show(); });
+  addEventListener("afterprint", function () { if (folded) crews.open = false; buttons(true); show(); });
   show();
 })();

@@ -402,10 +402,8 @@ func (w *Words) Line(b *verify.Bay) string {
 		}
 	case verify.ActDecide:
 		parts = []string{"decide", name, "_: _"}
-	case verify.ActFill:
+	case verify.ActFill, verify.ActCount:
 		parts = []string{name, "_"}
-	case verify.ActCount:
-		parts = []string{"_"}
 	}
 	return strings.Join(parts, " ")
 }

@@ -212,7 +212,7 @@ var sentences = map[verify.Code]sentence{
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags logged, {counted} emptied: at most {density_most} on average",
-		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost"},
+		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared.[ {again}] Look for bags logged twice. Log what was lost"},
 	verify.SectionOver: {title: "the section is over the ceiling",
 		brief: "the section runs {mean}, over the ceiling of {ceiling}",
 		long:  "the section runs {mean}, over the ceiling of {ceiling}. A depth or the bag weight is wrong for all of it, or material leaks out"},
@@ -258,8 +258,8 @@ var sentences = map[verify.Code]sentence{
 		brief: "[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]",
 		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
-		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
-		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
+		brief: "[did it {stall} by itself, yes or no?][measure the {bulge} at mid-width][write {bag_weight} and its pounds in job.csv]",
+		long:  "[Did the flow {stall} by itself, yes or no? For all bays at once: to_stall,yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: write {bag_weight} and its pounds in job.csv.]"},
 	verify.ActMeasure: {
 		brief: "measure[ its {sizes}][ at {several|place|places}]",
 		long:  "Measure[ its {sizes}][ at {several|place|places}, not where it was read before]."},
@@ -289,7 +289,7 @@ var sentences = map[verify.Code]sentence{
 	// Warnings. The reader of the files says its own.
 	verify.BlowerLow:       {long: "blower at {pressure}: it takes 80 in of water (19.9 kPa) or more. Clean filter and hose, close the air gate"},
 	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}). Measure a few twice"},
-	verify.StepDoubled:     {long: "the counts look like they were read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
+	verify.StepDoubled:     {long: "the counts look like they were read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or write what you read as bag_step in job.csv"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
 	verify.EvidenceMissing: {long: "the program still wants {ask}[, {have} of {want}]"},
 	verify.TermsOverride:   {long: "{setting} {own} is not used: the program's {used} holds", later: true},
@@ -297,7 +297,7 @@ var sentences = map[verify.Code]sentence{
 	verify.CrewNotAsked:    {later: true, long: "rule guarded looks at each bay by itself. It can't see a void in a bay that reads over the target. Rule process can"},
 	verify.SpillNotTaken:   {later: true, long: "no spill taken off: what's on the floor counts as in the bay"},
 	verify.TotalsOver:      {long: "{counted} bags emptied, {logged} logged: more than counting error. Find the bay nobody logged, or log where the rest went"},
-	verify.BagChecksCoarse: {later: true, long: "the bags you weighed say less than their label does. Set weigh_within to the scale's own ±"},
+	verify.BagChecksCoarse: {later: true, long: "the bags you weighed say less than their label does. Write the scale's own ± as weigh_within in job.csv"},
 	verify.VentInDepth:     {long: "a depth of {depth} is the whole rafter, but vent_space is yes. Log the depth left below the channel, at least 1 in less"},
 	verify.BoxUnplaced:     {long: "no telling at which machine setting this test box was filled. Give its machine and time as in the log"},
 	verify.SizesTakenOver:  {later: true, long: "sizes measured in {measured} of {bays} bays, copied from the bay above in the rest"},

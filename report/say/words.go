@@ -19,6 +19,7 @@ type Words struct {
 	level    float64     // of the expanded intervals
 	frame    model.Frame // of the log
 	sections map[*model.Section]*verify.Section
+	recount  bool // the empties contradict the counts, and nobody counted them again
 }
 
 // New returns the words for the findings of a job, in that job's units and in the language that its
@@ -28,7 +29,21 @@ func New(f *verify.Findings) *Words {
 	for i := range f.Sections {
 		w.sections[f.Sections[i].Section] = &f.Sections[i]
 	}
+	w.recount = f.Totals.Counts == verify.Contradicted && !slices.ContainsFunc(f.Job.Log, isRecount)
 	return w
+}
+
+// isRecount tells whether a row counts the empties again.
+func isRecount(e model.Entry) bool {
+	return e.Kind == model.EntryEmpties && !e.Withdrawn && model.Fold(e.Note) == "recount"
+}
+
+// again asks for the empties to be counted again, and for nothing once somebody did.
+func (w *Words) again() verify.Datum {
+	if !w.recount {
+		return verify.Datum{}
+	}
+	return word("again", w.S("Count the empties again."))
 }
 
 // InEnglish has the words in English, for the desk and for machines, and returns them.
@@ -41,6 +56,9 @@ func (w *Words) InEnglish() *Words {
 func (w *Words) Reason(r verify.Reason) string {
 	if cannotTell(r) {
 		return w.S("can't tell yet whether it makes the target")
+	}
+	if r.Code == verify.TotalsShort {
+		return w.phrase(long(r.Code), append(slices.Clone(r.Data), w.again()))
 	}
 	return w.phrase(long(r.Code), r.Data)
 }
@@ -389,8 +407,8 @@ func (w *Words) Unaccounted(f *verify.Findings) string {
 func (w *Words) Counts(f *verify.Findings) string {
 	switch f.Totals.Counts {
 	case verify.Contradicted:
-		return w.F("The empties allow %s at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost.",
-			w.Datum(verify.Datum{Value: f.Totals.DensityMost, Dim: verify.Density}))
+		return w.phrase("The empties allow {most} at most, on average. Trust no count until that is cleared.[ {again}] Look for bags logged twice. Log what was lost.",
+			[]verify.Datum{{Key: "most", Value: f.Totals.DensityMost, Dim: verify.Density}, w.again()})
 	case verify.Confirmed:
 		return w.S("The empties confirm the counts.")
 	}

@@ -20,6 +20,7 @@ func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Ca
 	data, err := json.Marshal(report.Object{
 		{"schema", report.SchemaName("plan")}, {"method", verify.Method}, {"tool", tool}, {"job", p.Job.Name},
 		{"units", report.UnitsObject(u)},
+		{"terms", report.TermsObject(p.Job.Terms)},
 		{"load", report.Object{
 			{"bags", report.Number(l.Bags)}, {"bags_left_to_open", report.Number(l.Left)}, {"bags_used", report.Number(l.Used)},
 			{"bags_expected", report.Number(l.Expected)}, {"u_bags", report.Number(l.U)},

@@ -16,6 +16,9 @@ import (
 func AppendText(dst []byte, p *plan.Plan) []byte {
 	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(p.Job)}
 	t.linef(t.u.S("%s: plan for %s"), p.Job.Name, bayCount(t.u, p))
+	if p.Job.Terms != nil {
+		t.wrap(0, t.u.F("Judged by %s.", t.u.TermsOf(p.Job)))
+	}
 	t.linef("")
 	t.wrap(0, loadLine(t.u, p))
 	if text := unknownLine(t.u, p); text != "" {

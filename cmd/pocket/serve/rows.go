@@ -165,7 +165,7 @@ next:
 	for _, s := range e.Rows {
 		at, _ := time.Parse(time.RFC3339, s.Row["time"]) // check has parsed it
 		for i, row := range log {
-			if !taken[i] && sameTime(row["time"], at) && form.Same(row, s.Row) {
+			if !taken[i] && sameTime(row["time"], at) && form.Same(row, s.Row, "time") {
 				taken[i] = true
 				continue next
 			}

@@ -1,6 +1,5 @@
 // The journal's chain, whose sums the package comment defines: reading it, and adding lines to it.
-// Changed, missing, doubled and moved lines are seen (TestEveryChangeIsSeen); what is cut off the
-// end shows only to whoever kept the last sum.
+// Changed, missing, doubled and moved lines are seen (TestEveryChangeIsSeen).
 
 package journal
 
@@ -32,6 +31,7 @@ type Chain struct {
 	Accepted int    // changes that somebody accepted
 	End      string // the last sum; empty where there is no line
 	Broken   int    // the first line that the chain does not hold for; 0 where it holds for all
+	Sound    int    // bytes of the lines before that one: only of these the chain shows anything
 	Bytes    int    // of whole lines: what stands behind them was torn off while it was written
 	lines    int
 }
@@ -48,9 +48,13 @@ type line struct {
 	Time   string `json:"time,omitempty"`
 }
 
-// Read reads a journal. It never fails: of a line that is none, or that the chain does not hold
-// for, the number is kept, and the rest is read on from the sum that the line states. A last line
-// without its end is not read.
+// mostMissing is how many rows a journal may lack between two lines: a number that is further on is
+// none, and those of the rows that follow stay numbers.
+const mostMissing = 1 << 30
+
+// Read reads a journal. It never fails: of the first line that the chain does not hold for, or that
+// says nothing which may stand there, the number is kept, and the rest is read on from the sum that
+// the line states. A last line without its end is not read.
 func Read(b []byte) *Chain {
 	c := new(Chain)
 	place := map[int]int{} // of a row in c.Rows, by its number
@@ -61,25 +65,27 @@ func Read(b []byte) *Chain {
 			break
 		}
 		text := b[c.Bytes : c.Bytes+end]
+		if c.lines++; c.Broken == 0 {
+			c.Sound = c.Bytes
+		}
 		c.Bytes += end + 1
-		c.lines++
 		stated, object, found := bytes.Cut(text, []byte{' '})
 		want := sum(c.End, object)
 		if c.End = string(stated); !found || len(stated) != len(want) {
 			c.End = sum(c.End, text) // no sum stands there to go on from
 		}
 		var l line
-		if c.End != want || json.Unmarshal(object, &l) != nil || (c.lines == 1) != (l.Schema != "") {
-			c.broken()
+		bad := c.End != want
+		if json.Unmarshal(object, &l) != nil {
+			l, bad = line{}, true
 		}
 		switch at, known := place[l.Of]; {
-		case l.Row > 0 && l.Cells == nil:
-			c.broken()
-		case l.Row > 0:
+		case l.Row > 0 && l.Row-c.Written < mostMissing && l.Cells != nil:
+			bad = bad || l.Row != c.Written+1
 			c.Written = max(c.Written, l.Row)
 			place[l.Row] = len(c.Rows)
 			c.Rows = append(c.Rows, Kept{l.Row, l.Cells})
-		case l.Of > 0 && known:
+		case l.Of > 0 && known && !gone[l.Of]:
 			if !l.Undone {
 				c.Accepted++
 			}
@@ -88,19 +94,18 @@ func Read(b []byte) *Chain {
 		case l.Order != nil:
 			c.Accepted++
 			c.reorder(l.Order, place)
-		case l.Of > 0:
-			c.broken()
+		case c.lines > 1 || l.Schema != Schema:
+			bad = true
 		}
+		if bad = bad || (c.lines == 1) != (l.Schema != ""); bad && c.Broken == 0 {
+			c.Broken = c.lines
+		}
+	}
+	if c.Broken == 0 {
+		c.Sound = c.Bytes
 	}
 	c.Rows = slices.DeleteFunc(c.Rows, func(k Kept) bool { return gone[k.N] })
 	return c
-}
-
-// broken notes the line that was just read, where it is the first one that is not as it should be.
-func (c *Chain) broken() {
-	if c.Broken == 0 {
-		c.Broken = c.lines
-	}
 }
 
 // reorder puts rows in an order by their numbers; those that it does not name keep their places

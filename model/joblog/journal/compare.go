@@ -81,6 +81,17 @@ type Compared struct {
 // log has besides are no difference: what was typed into the file by hand is as welcome as ever.
 func (c *Compared) Agrees() bool { return len(c.Differences) == 0 && c.Moved < 0 }
 
+// Gone counts the journal's rows that the log lacks.
+func (c *Compared) Gone() int {
+	n := 0
+	for i := range c.Differences {
+		if c.Differences[i].Now == nil {
+			n++
+		}
+	}
+	return n
+}
+
 // said is a row by what its cells say, in the order of columns.
 type said []string
 
@@ -166,9 +177,9 @@ func (f *Form) Compare(rows []Kept, log []Row) *Compared {
 	return out
 }
 
-// Same tells whether two rows say the same in every cell but the time.
-func (f *Form) Same(a, b Row) bool {
-	cols := f.read("time")
+// Same tells whether two rows say the same in every cell, but for some columns.
+func (f *Form) Same(a, b Row, but ...string) bool {
+	cols := f.read(but...)
 	return slices.Equal(f.says(cols, a), f.says(cols, b))
 }
 
@@ -314,16 +325,17 @@ func (k *Kept) Told() string {
 	return text
 }
 
-// Told is a difference as a sentence: what is gone, or which cells say what instead of what.
+// Told is a difference as a sentence. Which of the two was changed nobody knows: the chain is no
+// signature.
 func (d *Difference) Told(log string) string {
 	if d.Now == nil {
-		return d.Kept.Told() + " is gone from " + log + "; it is in the journal"
+		return d.Kept.Told() + " is in the journal and not in " + log
 	}
 	var cells []string
 	for _, c := range d.Columns {
-		cells = append(cells, fmt.Sprintf("%s is %s, was %s", c, shown(d.Now[c]), shown(d.Cells[c])))
+		cells = append(cells, fmt.Sprintf("%s is %s, %s in the journal", c, shown(d.Now[c]), shown(d.Cells[c])))
 	}
-	return d.Kept.Told() + " was changed in " + log + ": " + strings.Join(cells, "; ")
+	return d.Kept.Told() + " reads otherwise in " + log + ": " + strings.Join(cells, "; ")
 }
 
 // shown is a cell in a sentence.

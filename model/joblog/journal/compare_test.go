@@ -68,16 +68,16 @@ func TestCompare(t *testing.T) {
 	}{
 		{"as it was", []journal.Row{a, b, c}, []journal.Row{a, b, c}, "", -1},
 		{"rows typed by hand", []journal.Row{a, c}, []journal.Row{b, a, with(b, "bay", "b7"), c, b}, "", -1},
-		{"one gone", []journal.Row{a, b, c}, []journal.Row{a, c}, "row 2 of 14:10 (north slope b2, fill) is gone from bays.csv; it is in the journal", -1},
-		{"all gone", []journal.Row{a}, nil, "row 1 of 14:00 (north slope b1, fill) is gone from bays.csv; it is in the journal", -1},
-		{"the same twice, one gone", []journal.Row{twice, twice}, []journal.Row{twice}, "row 2 of 14:10 (north slope b2, topup) is gone from bays.csv; it is in the journal", -1},
+		{"one gone", []journal.Row{a, b, c}, []journal.Row{a, c}, "row 2 of 14:10 (north slope b2, fill) is in the journal and not in bays.csv", -1},
+		{"all gone", []journal.Row{a}, nil, "row 1 of 14:00 (north slope b1, fill) is in the journal and not in bays.csv", -1},
+		{"the same twice, one gone", []journal.Row{twice, twice}, []journal.Row{twice}, "row 2 of 14:10 (north slope b2, topup) is in the journal and not in bays.csv", -1},
 		{"two of one minute, one changed", []journal.Row{twice, with(twice, "bags", "0.5")}, []journal.Row{twice, with(twice, "bags", "1")},
-			"row 2 of 14:10 (north slope b2, topup) was changed in bays.csv: bags is 1, was 0.5", -1},
-		{"renamed", []journal.Row{a, b}, []journal.Row{a, with(b, "bay", "b9")}, "row 2 of 14:10 (north slope b2, fill) was changed in bays.csv: bay is b9, was b2", -1},
+			"row 2 of 14:10 (north slope b2, topup) reads otherwise in bays.csv: bags is 1, 0.5 in the journal", -1},
+		{"renamed", []journal.Row{a, b}, []journal.Row{a, with(b, "bay", "b9")}, "row 2 of 14:10 (north slope b2, fill) reads otherwise in bays.csv: bay is b9, b2 in the journal", -1},
 		{"no times", []journal.Row{a, b}, []journal.Row{with(a, "time", ""), with(b, "time", "")},
-			"row 1 of 14:00 (north slope b1, fill) was changed in bays.csv: time is blank, was 2026-03-02 14:00\nrow 2 of 14:10 (north slope b2, fill) was changed in bays.csv: time is blank, was 2026-03-02 14:10", -1},
+			"row 1 of 14:00 (north slope b1, fill) reads otherwise in bays.csv: time is blank, 2026-03-02 14:00 in the journal\nrow 2 of 14:10 (north slope b2, fill) reads otherwise in bays.csv: time is blank, 2026-03-02 14:10 in the journal", -1},
 		{"sorted", []journal.Row{a, b, c}, []journal.Row{b, a, c}, "", 1},
-		{"two names changed are another row", []journal.Row{a}, []journal.Row{with(a, "bay", "b8", "section", "wall")}, "row 1 of 14:00 (north slope b1, fill) is gone from bays.csv; it is in the journal", -1},
+		{"two names changed are another row", []journal.Row{a}, []journal.Row{with(a, "bay", "b8", "section", "wall")}, "row 1 of 14:00 (north slope b1, fill) is in the journal and not in bays.csv", -1},
 	} {
 		form := journal.NewForm(journal.Columns(model.LogColumns()), model.US)
 		got := form.Compare(kept(x.rows...), x.log)

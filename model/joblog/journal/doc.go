@@ -9,7 +9,9 @@
 //
 // so that the last sum holds all lines: whoever kept it (a record does) can tell whether any of
 // them was changed, taken out or put in. The chain is no signature: who can write the file can
-// write a whole new one.
+// write a whole new one, and what is cut off its end shows to whoever kept the sum alone. Rows are
+// numbered in the order in which they were written; a line that none of the forms below has, or
+// that speaks of no row that stands, breaks the chain as a wrong sum does.
 //
 // The objects, in the order in which they may come:
 //
