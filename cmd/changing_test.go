@@ -161,3 +161,37 @@ func TestCoresDroppedWhileTheLogIsOpen(t *testing.T) {
 		t.Errorf("restored\n%s", got)
 	}
 }
+
+// An undo of a core takes it out although another program took out an earlier one meanwhile, which
+// is told; a core that is written otherwise by now is left to whoever wrote it, and how is said.
+func TestUndoOfACoreInAChangedFile(t *testing.T) {
+	dir := t.TempDir()
+	cores := filepath.Join(dir, "cores.csv")
+	makeFile(t, filepath.Join(dir, "job.csv"), "name,value\nbag_weight,25 lb\n")
+	makeFile(t, filepath.Join(dir, "sections.csv"), "section,kind,bays\nn,rafter,3\n")
+	change := func(old, new string) func() {
+		return func() {
+			b, err := os.ReadFile(cores)
+			if err != nil || !strings.Contains(string(b), old) {
+				t.Errorf("no %q in %s (%v)", old, b, err)
+			}
+			makeFile(t, cores, strings.Replace(string(b), old, new, 1))
+		}
+	}
+	var out, errs bytes.Buffer
+	core := " diameter 2.5 depth 5.5"
+	in := &lineByLine{lines: []string{"b1 22.5 5.5 12 1 3/4", "core b1 27 g" + core, "core b1 28 g" + core, "undo", "core b1 29 g" + core, "undo", "finish"},
+		before: map[int]func(){3: change("n,b1,,2026-05-14T09:00:00Z,core,2.5,5.5,,27 g,,,,\n", ""), 5: change("29 g", "29.0 g")}}
+	cmd.Run([]string{"log", dir}, &cmd.Env{Stdin: in, Stdout: &out, Stderr: &errs, Getenv: func(string) string { return "" },
+		Now: func() time.Time { return time.Date(2026, 5, 14, 9, 0, 0, 0, time.UTC) }})
+	said := strings.Join(strings.Fields(out.String()+errs.String()), " ")
+	for _, want := range []string{"Taken back: core, 28 g", "another program changed cores.csv: 1 row is gone", "Not taken back: " + cores + " was changed by another program; take the row out of it by hand"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("nothing says %q in\n%s", want, said)
+		}
+	}
+	const head = "\ufeffsection,bay,machine,time,kind,diameter,depth,volume,weight,at,by,date,photo\n"
+	if got, _ := os.ReadFile(cores); string(got) != head+"n,b1,,2026-05-14T09:00:00Z,core,2.5,5.5,,29.0 g,,,,\n" {
+		t.Errorf("cores.csv holds\n%s", got)
+	}
+}

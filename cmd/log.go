@@ -249,7 +249,7 @@ func (o *logOptions) take(book *logBook) error {
 			continue
 		}
 		if err := book.Append(x.Row); err != nil {
-			return err
+			return withHint(err, "type the command again: rows that are there by then are not added twice")
 		}
 		added++
 	}
@@ -361,14 +361,16 @@ func (b *logBook) append(file *joblog.Writer, row prompt.Row) error {
 	if added := file.Added(); len(added.Columns) > 0 {
 		b.warn(fmt.Sprintf("%s lacked columns, and they are added: %s; as it was it is kept in %s", file.What(), strings.Join(added.Columns, ", "), added.Kept))
 	}
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, joblog.ErrChanged):
+	return toldAtPrompt(err)
+}
+
+// toldAtPrompt is why a file was not written, with its hint, which is not said again.
+func toldAtPrompt(err error) error {
+	if errors.Is(err, joblog.ErrChanged) {
 		return prompt.ErrChanged
 	}
-	if f := joblog.FaultOf(err); f.Hint != "" {
-		return fmt.Errorf("%v; %s", err, f.Hint) // the hint is said with it, and not again
+	if err != nil && joblog.FaultOf(err).Hint != "" {
+		return fmt.Errorf("%v; %s", err, joblog.FaultOf(err).Hint)
 	}
 	return err
 }
@@ -380,38 +382,45 @@ func (b *logBook) warn(text string) {
 	}
 }
 
-// AppendCore writes a row into cores.csv, once the job is known to read with it. Where another
-// program changed the file that is read again: the row goes behind what stands there now, and rows
-// that are gone stand in the journal.
+// AppendCore writes a row into cores.csv, once the job is known to read with it.
 func (b *logBook) AppendCore(row prompt.Row) error {
 	row = b.stamp(row)
-	fsys, err := b.writer.WithCore(row)
-	if err != nil {
-		return err
-	}
-	if _, faults := joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags}); len(faults) > 0 {
-		return fmt.Errorf("%s; %s", faults[0].What, faults[0].Hint)
-	}
-	cores := b.writer.Cores
-	if err = b.append(cores, row); !errors.Is(err, prompt.ErrChanged) {
-		return err
-	}
-	c, err := cores.Reload()
-	if err != nil {
-		return err
-	}
-	if c.Torn != "" {
-		b.warn(fmt.Sprintf("the last line of %s was torn, and is set aside in %s: type it again", cores.What(), c.Torn))
-	}
-	if len(c.Lost) > 0 {
-		b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.What(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
-	}
-	return b.AppendCore(row)
+	return b.inCores(func(cores *joblog.Writer) error {
+		fsys, err := b.writer.WithCore(row)
+		if err != nil {
+			return err
+		}
+		if _, faults := joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags}); len(faults) > 0 {
+			return fmt.Errorf("%s; %s", faults[0].What, faults[0].Hint)
+		}
+		return b.append(cores, row)
+	})
 }
 
 // TakeBackCore takes the last row that was written into cores.csv out again.
 func (b *logBook) TakeBackCore() error {
-	return b.writer.Cores.TakeBack(timeOfRow(b.env))
+	return b.inCores(func(cores *joblog.Writer) error { return toldAtPrompt(cores.TakeBack(timeOfRow(b.env))) })
+}
+
+// inCores does something in cores.csv. Where another program changed the file it is read again, and
+// that is done in what stands there now; rows that are gone stand in the journal.
+func (b *logBook) inCores(do func(cores *joblog.Writer) error) error {
+	cores := b.writer.Cores
+	for {
+		if err := do(cores); !errors.Is(err, prompt.ErrChanged) {
+			return err
+		}
+		c, err := cores.Reload()
+		if err != nil {
+			return err
+		}
+		if c.Torn != "" {
+			b.warn(fmt.Sprintf("the last line of %s was torn, and is set aside in %s: type it again", cores.What(), c.Torn))
+		}
+		if len(c.Lost) > 0 {
+			b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.What(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
+		}
+	}
 }
 
 // Reload reads a log that another program changed, and says which rows of this sitting it dropped.

@@ -31,6 +31,7 @@ func AppendWhy(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.bags()
 	t.notes()
 	t.legend()
+	t.howToLog()
 	return append(dst, t.Dst...)
 }
 

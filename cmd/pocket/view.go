@@ -236,7 +236,7 @@ func (e *Engine) settle() {
 }
 
 // why says what a bay's verdict rests on, a line a reason.
-func (e *Engine) why(bay string) []string { return lines(e.session.Feed("why " + bay)) }
+func (e *Engine) why(bay string) []string { return lines(e.session.Why(bay)) }
 
 // lines are those of what the prompt says, without its indents.
 func lines(text string) []string {

@@ -199,7 +199,11 @@ func (s *Session) step(d draft) {
 		s.askMass(d)
 	default:
 		s.half = nil
-		s.submit(d)
+		s.submit(d, func() {
+			if d.stepped {
+				s.again(d)
+			}
+		})
 	}
 }
 

@@ -352,9 +352,9 @@ func (s *Session) Do(bay string) (Form, bool) {
 	}
 	line := s.say.Line(x)
 	word, tail := cut(line)
-	action := "fill" // the name and a blank, or the blank alone
-	if c := command(word); c != nil && !(s.bay(word) != nil && word == bay) {
-		action = map[string]string{"top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided"}[c.words[0]]
+	action := "fill" // the name and a blank
+	if of, ok := map[string]string{"top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided", "core": ""}[word]; ok && word != bay {
+		action = of
 		tail = strings.TrimSpace(strings.TrimPrefix(tail, bay))
 	}
 	if line == "" || action == "" {
@@ -444,14 +444,14 @@ func (s *Session) Enter(action, bay string, said Row) string {
 			s.refusef("What went in is missing: say bags, counter or weight.")
 			break
 		}
-		s.submit(d)
+		s.submit(d, func() {})
 	case "size":
 		if b != nil && b.Fill != nil {
 			said["entry"] = "size"
 			s.put(s.rowOf(b.Name, said))
 			break
 		}
-		s.submit(draft{name: bay, said: said, kind: "size"})
+		s.submit(draft{name: bay, said: said, kind: "size"}, func() {})
 	case "leave":
 		s.put(s.rowOf(bay, Row{"entry": "leave", "note": said["note"]}))
 	case "empties", "count", "set", "elsewhere":

@@ -34,7 +34,7 @@ func (s *Session) measure(tail string) {
 			s.step(d)
 			return
 		}
-		s.withFigures(d, t, s.submit)
+		s.withFigures(d, t, func(d draft) { s.submit(d, func() {}) })
 	})
 }
 
@@ -319,7 +319,7 @@ func (s *Session) amend(tail string) {
 			if d.mass == "" && !d.amountSaid() {
 				maps.Copy(d.said, amountOf(b))
 			}
-			s.submit(d)
+			s.submit(d, func() {})
 		})
 	})
 }
@@ -412,32 +412,42 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 // order, and what would have served.
 func (s *Session) why(tail string) {
 	s.reread()
-	s.onBay(tail, func(b *model.Bay, _ typed) {
-		x := of(s.f, b)
+	s.onBay(tail, func(b *model.Bay, _ typed) { s.rests(b) })
+}
+
+// Why tells of a bay of the present section what why does.
+func (s *Session) Why(bay string) string {
+	if b := s.bay(bay); b != nil {
+		s.rests(b)
+	}
+	return s.flush()
+}
+
+// rests says what a bay's verdict rests on.
+func (s *Session) rests(b *model.Bay) {
+	x := of(s.f, b)
+	if x == nil || b.Fill == nil {
+		s.sized(b)
+		return
+	}
+	s.sayf("%s %s  %s %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, s.say.Evidence(x))
+	for _, r := range x.Reasons {
 		switch {
-		case x == nil || b.Fill == nil:
-			s.sized(b)
-			return
+		case r.IsAnswered():
+			s.sayf("  %s. Answered: %s", s.say.Reason(r), s.say.Answered(r))
+		case !say.InEvidence(r.Code):
+			s.sayf("  %s", s.say.Reason(r))
 		}
-		s.sayf("%s %s  %s %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, s.say.Evidence(x))
-		for _, r := range x.Reasons {
-			switch {
-			case r.IsAnswered():
-				s.sayf("  %s. Answered: %s", s.say.Reason(r), s.say.Answered(r))
-			case !say.InEvidence(r.Code):
-				s.sayf("  %s", s.say.Reason(r))
-			}
-		}
-		if !math.IsNaN(x.CouldHide) {
-			s.sayf("  could hide a %s gap", s.say.Length(x.CouldHide))
-		}
-		if text := s.withLine(x, s.say.Now(x)); text != "" {
-			s.sayf("  now: %s", text)
-		}
-		if text := s.say.NextBay(x); text != "" {
-			s.sayf("  next bay: %s", text)
-		}
-	})
+	}
+	if !math.IsNaN(x.CouldHide) {
+		s.sayf("  could hide a %s gap", s.say.Length(x.CouldHide))
+	}
+	if text := s.withLine(x, s.say.Now(x)); text != "" {
+		s.sayf("  now: %s", text)
+	}
+	if text := s.say.NextBay(x); text != "" {
+		s.sayf("  next bay: %s", text)
+	}
 }
 
 // decide logs that a person closes a bay as it stands: NAME: reason.

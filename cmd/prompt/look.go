@@ -94,7 +94,11 @@ func (s *Session) show(tail string) {
 	if tail != "" {
 		sec = s.find(tail)
 	}
-	if sec == nil {
+	switch {
+	case sec == nil && tail == "":
+		s.sayf("No bay yet.")
+		return
+	case sec == nil:
 		s.sayf("No section is called %s.", tail)
 		return
 	}
@@ -248,7 +252,14 @@ func (s *Session) emptiesOf(machines []string) {
 		question = s.say.F("Empty bags of %s since the last count [Enter: not counted yet]: ", machines[0])
 	}
 	s.question(question, func(line string) {
-		if line != "" && !numeric(line) {
+		switch said := s.answer(line); {
+		case said == model.Yes:
+			s.sayf("%s: a figure is missing", "empties")
+			s.emptiesOf(machines)
+			return
+		case said == model.No:
+			line = ""
+		case line != "" && !numeric(line):
 			s.rest(line)
 			return
 		}

@@ -222,6 +222,24 @@ func TestWaitsForTheTruckSheet(t *testing.T) {
 	says(t, book.log, "north slope,b3,fill,,,,,,,,,1.75,")
 }
 
+// What went in is asked for at the truck, not on the roof sheet, which would not take it.
+func TestRoofSheetAsksForNoCount(t *testing.T) {
+	book := newPaperBook()
+	s, _ := New(book, Options{Sheet: Roof})
+	s.Feed("b1 22.5 5.5 12 reach 11")
+	if says(t, s.Feed("do b1"), "logged at the truck"); s.ask != nil {
+		t.Error(s.Prompt())
+	}
+}
+
+// A yes to a question for a figure is no answer, and the question stays: the figures after it are
+// the sizes that they were asked as.
+func TestYesIsNoFigure(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "yes", "b1", "yes", "22.5", "yes", "5.5", "12", "yes", "1 3/4", "yes")
+	says(t, book.log, "north slope,b1,fill,,22.5,,5.5,,12,,,1.75,")
+}
+
 // Whoever types over a question of an order has the line taken that he typed, and the order dropped:
 // nobody decides by a command.
 func TestTypedOverAnOrder(t *testing.T) {

@@ -117,6 +117,17 @@ func findings(job *model.Job, section string) *verify.Findings {
 	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Closings: true})
 }
 
+// reread takes the job as its files stand now, with the orders of the present section: a setting
+// may have been mended while the prompt was open. Where the files no longer read, the next entry
+// says so. Nobody mends them on a phone.
+func (s *Session) reread() {
+	job := s.job
+	if now, faults := s.book.Job(); len(faults) == 0 && !s.opt.Bare {
+		job = now
+	}
+	s.take(job)
+}
+
 // Opening returns what is said before the first line.
 func (s *Session) Opening() string { return s.flush() }
 
@@ -181,8 +192,11 @@ func (s *Session) take1(line string) {
 
 // instead tells whether a line that was typed as an answer is none: the line of a bay, or a command
 // with what belongs to it. It is taken as such, and what was typed of the bay before stays half
-// typed.
+// typed. A bare yes is an answer, to be asked for a figure again.
 func (s *Session) instead(line string) bool {
+	if s.answer(line) != model.Unsaid {
+		return false
+	}
 	word, tail := cut(line)
 	tokens := strings.Fields(line)
 	_, _, named := s.known(tokens)

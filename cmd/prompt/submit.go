@@ -14,8 +14,8 @@ import (
 )
 
 // submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew,
-// a fill where something went in, else a size.
-func (s *Session) submit(d draft) {
+// a fill where something went in, else a size. Where it cannot be written it goes on with otherwise.
+func (s *Session) submit(d draft, otherwise func()) {
 	if b := s.bay(d.name); measured(b) && b.Fill == nil && d.kind == "" && d.sized() && (d.mass != "" || d.amountSaid()) && !s.opt.Bare {
 		s.refusef("%[1]s has its sizes. Type %[1]s and what went in alone. Measured again? First: size %[1]s and its sizes", d.name)
 		s.notWritten()
@@ -40,11 +40,7 @@ func (s *Session) submit(d draft) {
 	default:
 		row["entry"] = "size"
 	}
-	again := func() {}
-	if d.stepped {
-		again = func() { s.again(d) }
-	}
-	s.putOr(again, s.rowOf(d.name, row))
+	s.putOr(otherwise, s.rowOf(d.name, row))
 }
 
 // slips is how many times its ± a size may differ from what was read before and be one more reading

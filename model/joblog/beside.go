@@ -27,7 +27,11 @@ import (
 // readJob reads job.csv: a setting a row.
 func (r *reader) readJob() {
 	file := r.name("job.csv")
-	text, ok := r.text(file)
+	b, ok := r.bytes(file)
+	if !ok {
+		return
+	}
+	text, ok := decode(file, 1, string(b), &r.f)
 	if !ok || allBlank([]string{text}) {
 		return
 	}

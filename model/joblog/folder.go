@@ -275,10 +275,8 @@ func (f *Folder) trouble(name string, err error) *Trouble {
 	switch {
 	case errors.Is(err, disk.ErrLink) && (name == f.Log || path.Base(name) == coresFile):
 		return &Trouble{f.Show(name) + ": " + disk.ErrLink.Error(), "copy it, delete it, and give the copy its name"}
-	case errors.Is(err, disk.ErrLink):
-		return &Trouble{f.Show(name) + ": " + disk.ErrLink.Error(), "delete it"}
-	case errors.Is(err, disk.ErrNoFile):
-		return &Trouble{f.Show(name) + ": " + disk.ErrNoFile.Error(), "delete it"}
+	case errors.Is(err, disk.ErrLink), errors.Is(err, disk.ErrNoFile):
+		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "delete it"}
 	case errors.Is(err, syscall.ENOLCK), errors.Is(err, syscall.ENOSYS), errors.Is(err, syscall.EOPNOTSUPP):
 		return &Trouble{f.Show(name) + ": this disk keeps no locks: two could write to the log at once", "copy the job's folder to this computer's own disk, and log there"}
 	case errors.Is(err, fs.ErrPermission):

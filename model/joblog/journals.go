@@ -63,7 +63,7 @@ func (w *Writer) confirm(row map[string]string) error {
 		if last && form.Same(chain.Rows[at].Cells, row) {
 			return nil
 		}
-		lines = chain.Replace(chain.Rows[at].N, nil, row["by"], row["time"])
+		lines = chain.Undo(chain.Rows[at].N, row["by"], row["time"])
 	}
 	return w.writeJournal(append(lines, chain.Add(row)...), chain)
 }
@@ -144,20 +144,25 @@ func (w *Writer) cutTo(bytes int) error {
 // it; time says when. The journal notes it first, so that it never has a row that the file lacks.
 func (w *Writer) TakeBack(time string) error {
 	return w.alone(func() error {
-		var row map[string]string
+		var last journal.Kept
 		if n := len(w.chain.Rows); n > 0 {
-			row = w.chain.Rows[n-1].Cells
+			last = w.chain.Rows[n-1]
 		}
+		row := last.Cells
 		now, readErr := fs.ReadFile(w.folder.FS, w.file)
 		line, err := w.layout.append(nil, row)
-		if errors.Join(readErr, err) != nil || row == nil || !bytes.Equal(now, w.seen) || !bytes.HasSuffix(now, line) {
+		if errors.Join(readErr, err) == nil && !bytes.Equal(now, w.seen) {
+			return ErrChanged
+		}
+		left, found := bytes.CutSuffix(now, line)
+		if errors.Join(readErr, err) != nil || row == nil || !found || len(w.layout.unended(left)) > 0 { // the end of a longer line
 			return &Trouble{w.Name() + " was changed by another program", "take the row out of it by hand"}
 		}
+		left = slices.Clip(left)
 		chain := w.chain.Clone()
-		if err := w.writeJournal(chain.Undo(row["by"], time), chain); err != nil {
+		if err := w.writeJournal(chain.Undo(last.N, row["by"], time), chain); err != nil {
 			return err
 		}
-		left := now[: len(now)-len(line) : len(now)-len(line)]
 		if err := w.cutTo(len(left)); err != nil {
 			return errors.Join(w.folder.trouble(w.file, err), w.confirm(row))
 		}

@@ -165,15 +165,6 @@ func (r *reader) keep(file string, b []byte) {
 	r.inputs = append(r.inputs, in)
 }
 
-// text reads a file beside the log as text.
-func (r *reader) text(file string) (string, bool) {
-	b, ok := r.bytes(file)
-	if !ok {
-		return "", false
-	}
-	return decode(file, 1, string(b), &r.f)
-}
-
 // why says what stands between us and a file.
 func why(err error) (what, hint string) {
 	switch {

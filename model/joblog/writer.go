@@ -362,7 +362,8 @@ func (w *Writer) appendTo(name string, b []byte, end func(*os.File) (int64, erro
 	}
 	_ = f.Close() // what is synced is on disk, whatever closing says
 	if err != nil {
-		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "make room on the disk"}
+		hint := cmp.Or(FaultOf(err).Hint, "make room on the disk")
+		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), hint}
 	}
 	return nil
 }

@@ -61,30 +61,50 @@ func (p *page) Many() bool { return len(p.bays) > manyBays }
 // Places on paper, mm, measured: what the map and the evidence may take of the second page beside the
 // place to sign on, on Letter, which is the shorter; a line of the evidence; the map's head; what a
 // section and a row of bays take besides their drawings; how wide a bay is at least, a letter of its
-// name, a name at most, and a row.
+// name, a name at most, and a row; how wide a section's title is at most, and what is left between two.
 const (
 	mapRoom, mapLine                            = 208.0, 3.9
 	mapHead, mapSection, mapRow                 = 17.0, 7.0, 7.5
 	mapBayWide, mapLetter, mapNameWide, mapWide = 12.2, 1.4, 23.0, 185.0
+	mapTitle, mapBeside                         = 109.0, 5.0
+	usualLines, usualTitle                      = 13, 45.0
 	mmOfPx                                      = 25.4 / 96
 	mapZoom, leastZoom                          = 0.46, 0.2 // drawings on paper by those on a screen
 )
 
 // zoom is by how much the map's drawings are made smaller on paper, so that the map, the evidence
-// and the place to sign on share a page.
-func (p *page) zoom() float64 {
-	room, drawn := mapRoom-mapHead-mapLine*p.evidenceLines(), 0.0
-	for _, s := range p.Sections {
-		room -= mapSection
-		wide, high := mapWide, 0.0
-		for _, b := range s.Map {
-			own := math.Max(mapBayWide, math.Max(b.Width*mapZoom*mmOfPx, math.Min(mapNameWide, mapLetter*float64(utf8.RuneCountInString(b.Name)))))
-			if wide += own; wide > mapWide {
-				room, drawn, wide, high = room-mapRow, drawn+high, own, 0
-			}
-			high = math.Max(high, b.Height*mmOfPx)
+// and the place to sign on, with evidence of so many lines, share a page. Sections stand beside each
+// other where there is room. named tells whether names and titles take the room that they do.
+func (p *page) zoom(evidence float64, named bool) float64 {
+	letters := func(text string, usual, most float64) float64 {
+		if !named {
+			return usual
 		}
-		drawn += high
+		return math.Min(most, mapLetter*float64(utf8.RuneCountInString(text)))
+	}
+	room, drawn := mapRoom-mapHead-mapLine*evidence, 0.0
+	left, beside := 0.0, 0.0 // what is left of the width beside the sections of a line, and how high their bays are
+	for _, s := range p.Sections {
+		rows, wide, high := 1.0, 0.0, 0.0 // its rows of bays, how wide the last one is, how high all of them
+		tallest := 0.0
+		for _, b := range s.Map {
+			own := math.Max(mapBayWide, math.Max(b.Width*mapZoom*mmOfPx, letters(b.Name, 0, mapNameWide)))
+			if wide += own; wide > mapWide {
+				rows, wide, high, tallest = rows+1, own, high+tallest, 0
+			}
+			tallest = math.Max(tallest, b.Height*mmOfPx)
+		}
+		high += tallest
+		if rows > 1 {
+			wide = mapWide
+		}
+		wide = math.Max(wide, 1.3*letters(s.Name+s.Title(), usualTitle, mapTitle)) + mapBeside
+		if wide <= left {
+			left, drawn, beside = left-wide, drawn+math.Max(0, high-beside), math.Max(high, beside)
+			continue
+		}
+		room -= mapSection + mapRow*rows
+		left, drawn, beside = mapWide+mapBeside-wide, drawn+high, high
 	}
 	return math.Min(mapZoom, room/drawn)
 }
@@ -92,7 +112,7 @@ func (p *page) zoom() float64 {
 // evidenceLines is how many lines the evidence takes below the map, a title as one and a half and the
 // longer of its two columns: letters of a value and of a whole line were counted.
 func (p *page) evidenceLines() float64 {
-	const title, value, line = 1.6, 32, 75
+	const title, value, line = 1.6, 32, 60
 	lines := func(text string, letters int) float64 { return float64(1 + (utf8.RuneCountInString(text)-1)/letters) }
 	left, right := title, 3*title+lines(p.Differs(), line)
 	for _, f := range append(p.Kinds(), p.Leakage()...) {
@@ -110,11 +130,13 @@ func (p *page) evidenceLines() float64 {
 // Zoom is what the map's drawings are made smaller by on paper where they have to be; empty where
 // they stand as usual.
 func (p *page) Zoom() string {
-	return when(p.zoom() < mapZoom, strconv.FormatFloat(p.zoom(), 'f', 2, 64))
+	zoom := math.Max(leastZoom, p.zoom(p.evidenceLines(), true))
+	return when(zoom < mapZoom, strconv.FormatFloat(zoom, 'f', 2, 64))
 }
 
-// Strips tells whether the map shows verdicts alone.
-func (p *page) Strips() bool { return p.Many() || p.zoom() < leastZoom }
+// Strips tells whether the map shows verdicts alone: where so many bays could not be drawn beside
+// evidence of the usual length. What somebody wrote does not change it.
+func (p *page) Strips() bool { return p.Many() || p.zoom(usualLines, false) < leastZoom }
 
 // flowing is from how many sections on the map follows the table of sections on the same page.
 const flowing = 23

@@ -492,7 +492,7 @@ func journal(file string, j *model.Journal) string {
 	if j == nil {
 		return ""
 	}
-	text := plural(j.Rows, "row", "rows") + " confirmed when typed; "
+	text := plural(j.Rows, "row", "rows") + " confirmed when logged; "
 	state := joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" not in "+file), when(j.Changed > 0, plural(j.Changed, "reads", "read")+" otherwise in "+file),
 		when(j.Moved, "they stand in another order"), when(j.Broken > 0, fmt.Sprintf("from its line %d on the journal proves nothing", j.Broken)))
 	if state == "" {

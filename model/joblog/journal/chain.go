@@ -157,11 +157,8 @@ func (c *Chain) Add(rows ...Row) []byte {
 
 // Replace writes that a row reads otherwise from here on, or is taken out where cells is nil.
 func (c *Chain) Replace(n int, cells Row, by, time string) []byte {
-	at := slices.IndexFunc(c.Rows, func(k Kept) bool { return k.N == n })
-	if at < 0 {
-		return nil
-	}
 	c.Accepted++
+	at := c.at(n)
 	if cells == nil {
 		c.Rows = slices.Delete(c.Rows, at, at+1)
 	} else {
@@ -170,12 +167,16 @@ func (c *Chain) Replace(n int, cells Row, by, time string) []byte {
 	return c.next(line{Of: n, Cells: cells, By: by, Time: time})
 }
 
-// Undo writes that the last row was taken back by who typed it.
-func (c *Chain) Undo(by, time string) []byte {
-	last := len(c.Rows) - 1
-	n := c.Rows[last].N
-	c.Rows = c.Rows[:last]
+// Undo writes that a row was taken back, or is written again at another place.
+func (c *Chain) Undo(n int, by, time string) []byte {
+	at := c.at(n)
+	c.Rows = slices.Delete(c.Rows, at, at+1)
 	return c.next(line{Of: n, Undone: true, By: by, Time: time})
+}
+
+// at is the place of a row that stands, by its number.
+func (c *Chain) at(n int) int {
+	return slices.IndexFunc(c.Rows, func(k Kept) bool { return k.N == n })
 }
 
 // Reorder writes that the rows stand in another order from here on, by their numbers.

@@ -18,7 +18,7 @@
 //	{"schema":"bayproof/journal/1"}                     the first line
 //	{"row":7,"cells":{"bay":"b7","bags":"1.75",…}}      a row that was written, by column
 //	{"of":7,"cells":{…},"by":"ab","time":"…"}           from here on row 7 reads so; without cells it was taken out on purpose
-//	{"of":7,"undone":true,"by":"ab","time":"…"}         row 7 was taken back by who typed it
+//	{"of":7,"undone":true,"by":"ab","time":"…"}         row 7 was taken back by who typed it, or is written again as a row that follows
 //	{"order":[1,3,2],"by":"ab","time":"…"}              from here on the rows stand in this order
 //
 // It imports model, model/cell and the standard library.
