@@ -6,6 +6,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -116,5 +118,34 @@ func TestACrashOfAWorker(t *testing.T) {
 		if string(b) != "before" || len(left) > 0 || done > 100 {
 			t.Errorf("%s: %q stands there, %v beside it, %d results were taken", name, b, left, done)
 		}
+	}
+}
+
+// TestPileUp holds that garbage is collected when so much memory is in use as was said, which is 10
+// to 30 times for ten times as much where little lives (by Go's own share over a hundred times), that
+// twice what lives may be in use, and that all is as before afterwards.
+func TestPileUp(t *testing.T) {
+	defer debug.SetGCPercent(debug.SetGCPercent(100))
+	limit := debug.SetMemoryLimit(-1)
+	done := pileUp(&Env{Getenv: func(string) string { return "" }}, 64<<20)
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	var lives []byte
+	for range 10_000 {
+		lives = make([]byte, 64<<10)
+	}
+	runtime.ReadMemStats(&after)
+	if n := after.NumGC - before.NumGC; n < 8 || n > 40 {
+		t.Errorf("%d collections", n)
+	}
+	lives = make([]byte, 200<<20)
+	for start := time.Now(); debug.SetMemoryLimit(-1) < 400<<20; time.Sleep(time.Millisecond) {
+		if runtime.GC(); time.Since(start) > 10*time.Second {
+			t.Fatalf("%d bytes are the limit where %d live", debug.SetMemoryLimit(-1), len(lives))
+		}
+	}
+	runtime.KeepAlive(lives)
+	if done(); debug.SetGCPercent(100) != 100 || debug.SetMemoryLimit(-1) != limit {
+		t.Error("what was set before does not hold")
 	}
 }

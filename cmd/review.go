@@ -139,7 +139,7 @@ func (o *reviewOptions) run(formatGiven bool) error {
 		}
 	}
 	o.audit.Digests = o.format == formatJSON || o.format == formatCSV && o.tableName == "" || o.tableName == review.Tables()[0].Name
-	pileUp(o.env, garbageOfReview)
+	defer pileUp(o.env, memoryOfReview)()
 	if o.table.Name == review.Bays { // a million rows would fill the memory, and half of them must not be written
 		file, err := os.CreateTemp("", "bayproof-")
 		if err != nil {
