@@ -296,16 +296,17 @@ func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 	}
 }
 
-// noBay says that a line is about no bay here, and which there are.
+// noBay says that a line is about no bay here, and which there are. tokens are what stands where its
+// name would, which figures and the words of columns are not.
 func (s *Session) noBay(tokens []string) {
 	switch {
 	case s.abroad(tokens):
-	case len(tokens) > 0 && len(baysOf(s.job, s.section)) > 0:
-		s.sayf("No bay here is called %s. list shows them.", tokens[0])
-	case len(tokens) == 0 && len(baysOf(s.job, s.section)) > 0:
-		s.sayf("Which bay? list shows them.")
-	default:
+	case len(baysOf(s.job, s.section)) == 0:
 		s.sayf("No bay yet.")
+	case len(tokens) > 0 && !numeric(tokens[0]) && !isWord(tokens[0]):
+		s.sayf("No bay here is called %s. list shows them.", tokens[0])
+	default:
+		s.sayf("Which bay? list shows them.")
 	}
 }
 

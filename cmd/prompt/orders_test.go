@@ -197,6 +197,38 @@ func TestBlanksAreAskedUntilTheyRead(t *testing.T) {
 	}
 }
 
+// A _ in the name of a bay, or in an answer, is a letter of it and no blank.
+func TestBlankIsNoLetter(t *testing.T) {
+	for _, c := range []struct {
+		lines []string
+		row   string
+	}{
+		{[]string{"bay b_4 22.5 5.5 12 1 1/2 hole 0", "do b_4", "6 lb", "yes"}, "b_4,topup,,,,,,,,,,,6 lb,"},
+		{[]string{"bay _4 22.5 5.5 12 1 1/2 hole 0", "do _4", "6 lb", "yes"}, "_4,topup,,,,,,,,,,,6 lb,"},
+		{[]string{"b1 22.5 5.5 12 1 3/4 reach 10", "probe b1 stop 11 ?", "do b1", "A_B", "see _ in photo_7"}, "A_B,see _ in photo_7,"},
+	} {
+		book := newPaperBook()
+		sitting(t, book, Options{}, c.lines...)
+		says(t, book.log, c.row)
+	}
+}
+
+// A line that names a bay of another section is told so, and figures and words are taken for no
+// name.
+func TestNamesNoBay(t *testing.T) {
+	for _, c := range []struct {
+		lines []string
+		says  string
+	}{
+		{[]string{"b1 22.5 5.5 12 1 3/4", "section hip", "fix north slope b1 depth 5.4"}, "north slope is another section."},
+		{[]string{"b1 22.5 5.5 12 1 3/4", "leave b2 flue", "top 5 lb"}, "Which bay? list shows them."},
+		{[]string{"b1 22.5 5.5 12 1 3/4", "leave b2 flue", "fix width 22"}, "Which bay? list shows them."},
+		{[]string{"b1 22.5 5.5 12 1 3/4", "top b9 5 lb"}, "No bay here is called b9."},
+	} {
+		says(t, strings.Join(strings.Fields(sitting(t, newPaperBook(), Options{}, c.lines...)), " "), c.says)
+	}
+}
+
 // What was found at one of several places is asked for its place: a look that found something there
 // says nothing of the others. What is firm is firm at all of them.
 func TestFoundAtOneOfSeveralPlaces(t *testing.T) {

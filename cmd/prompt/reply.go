@@ -3,6 +3,7 @@ package prompt
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -345,7 +346,7 @@ func (s *Session) do(tail string) {
 			s.sayf("%s: %s", b.Name, s.say.S("This one is logged at the truck."))
 		case line != "":
 			s.sayf("  now: %s", now)
-			s.fill(line)
+			s.fill("", line)
 		case now != "":
 			s.sayf("%s: %s", b.Name, now)
 		default:
@@ -354,32 +355,36 @@ func (s *Session) do(tail string) {
 	})
 }
 
-// fill asks for the blanks of a line, one after the other, each until it reads. Nothing stands for
-// an answer: Enter drops the line, and so does a command or another bay's line, which is taken
-// instead. Readings may be given one by one, or all at once with ; between. Why somebody decides is
-// a sentence of any kind.
-func (s *Session) fill(line string) {
-	before, after, blank := strings.Cut(line, "_")
-	if !blank {
-		s.sayf("  %s", line)
-		s.rest(line)
+// blank finds a blank of an order's line: a _ by itself. One in the name of a bay is a letter of it.
+const blank = `(^| )_([ ;:]|$)`
+
+// fill asks for the blanks of what is left of a line behind what is said of it, one after the other,
+// each until it reads. Nothing stands for an answer: Enter drops the line, and so does a command or
+// another bay's line, which is taken instead. Readings may be given one by one, or all at once with
+// ; between. Why somebody decides is a sentence of any kind.
+func (s *Session) fill(said, left string) {
+	at := regexp.MustCompile(blank).FindStringIndex(left)
+	if at == nil {
+		s.sayf("  %s", said+left)
+		s.rest(said + left)
 		return
 	}
-	said := strings.Fields(before)
-	words, asked := answersTo(said), "?"
+	head, after, _ := strings.Cut(left[at[0]:], "_")
+	before := said + left[:at[0]] + head
+	words, asked := answersTo(strings.Fields(before)), "?"
 	if words != nil {
 		asked = strings.Join(words, ", ")
 	}
 	s.question("  "+before+"["+asked+"]"+after+" ", func(answer string) {
-		instead := answer != "" && s.another(answer, strings.HasPrefix(line, "decide ") && strings.HasSuffix(before, ": "))
+		instead := answer != "" && s.another(answer, strings.HasPrefix(before, "decide ") && strings.HasSuffix(before, ": "))
 		if answer != "" && !instead {
 			filled, behind := blankFilled(before, answer, after)
-			if why := s.unread(said, words, strings.TrimSpace(strings.TrimPrefix(filled, before))); why != "" {
+			if why := s.unread(strings.Fields(before), words, strings.TrimSpace(strings.TrimPrefix(filled, before))); why != "" {
 				s.sayf("  %s", why)
-				s.fill(line)
+				s.fill(said, left)
 				return
 			}
-			s.fill(filled + s.whereOf(answer, behind))
+			s.fill(filled, s.whereOf(answer, behind))
 			return
 		}
 		s.sayf("Dropped. Nothing was written.")

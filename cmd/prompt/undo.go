@@ -112,7 +112,7 @@ func (s *Session) fix(tail string) {
 	}()
 	b, tokens := s.target(tail)
 	if b == nil && len(tokens) > 0 {
-		s.noBay(nil)
+		s.noBay(tokens)
 		return
 	}
 	if len(tokens) == 0 {
