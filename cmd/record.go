@@ -530,7 +530,7 @@ func signatures(name string) []recheck.Signature {
 // not taken over.
 func computeAgain(c *record.Carried) (recheck.Again, error) {
 	by := record.Tool{Name: tool().Name, Version: Version, Arch: family()}
-	if m := versionForm().FindStringSubmatch(c.Tool.Version + "\n" + c.Tool.Arch); m != nil {
+	if versionForm().MatchString(c.Tool.Version + "\n" + c.Tool.Arch) {
 		by.Version, by.Arch = c.Tool.Version, c.Tool.Arch
 	}
 	flags := maps.Clone(c.Flags)

@@ -10,7 +10,6 @@ import (
 	"bayproof/model/cell"
 	"bayproof/report/say"
 	"bayproof/report/say/lang"
-	"bayproof/verify"
 	"bayproof/verify/plan"
 )
 
@@ -466,13 +465,6 @@ func (s *Session) Enter(action, bay string, said Row) string {
 		s.later(action, b, said)
 	}
 	return s.flush()
-}
-
-// emptiedApart tells whether it is a section's own empties that are counted again, and not the job's.
-func (s *Session) emptiedApart(sec *model.Section) bool {
-	return !math.IsNaN(sec.BagsUsed) || slices.ContainsFunc(s.f.Sections, func(x verify.Section) bool {
-		return x.Section == sec && slices.ContainsFunc(x.Reasons, func(r verify.Reason) bool { return r.Code == verify.TotalsShort })
-	})
 }
 
 // later is Enter for what is said of a bay that is in the log.

@@ -2,10 +2,13 @@ package prompt
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/verify"
 	"bayproof/verify/plan"
 )
 
@@ -223,4 +226,11 @@ func (s *Session) sharesOf(sec *model.Section) string {
 		return s.say.F("%d of %d", filled, n)
 	}
 	return fmt.Sprint(filled)
+}
+
+// emptiedApart tells whether it is a section's own empties that are counted again, and not the job's.
+func (s *Session) emptiedApart(sec *model.Section) bool {
+	return !math.IsNaN(sec.BagsUsed) || slices.ContainsFunc(s.f.Sections, func(x verify.Section) bool {
+		return x.Section == sec && slices.ContainsFunc(x.Reasons, func(r verify.Reason) bool { return r.Code == verify.TotalsShort })
+	})
 }

@@ -515,8 +515,3 @@ func (r *reader) tellDifferences(file string, differences []journal.Difference, 
 func (r *reader) apart(file, hint, format string, args ...any) {
 	r.beyond = append(r.beyond, model.Fault{Src: model.Place{Source: model.Source{File: file}}, What: fmt.Sprintf(format, args...), Hint: hint})
 }
-
-// refused tells whether a file was refused as a whole.
-func (r *reader) refused(file string) bool {
-	return slices.ContainsFunc(r.f.list, func(f model.Fault) bool { return f.Src.File == file && f.Src.Line == 0 })
-}

@@ -124,6 +124,11 @@ func (r *reader) faults() []model.Fault {
 	return append(r.f.sorted(r.files), r.beyond...)
 }
 
+// refused tells whether a file was refused as a whole.
+func (r *reader) refused(file string) bool {
+	return slices.ContainsFunc(r.f.list, func(f model.Fault) bool { return f.Src.File == file && f.Src.Line == 0 })
+}
+
 // noLog makes the fault of a log that cannot be had. One that is gone may stand in its journal.
 func (r *reader) noLog(err error) {
 	r.beside()

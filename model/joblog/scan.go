@@ -290,15 +290,12 @@ func (c *jobCutter) runsOn(at, end int) (further, bytes int, known bool) {
 	if !c.ended {
 		rest = rest[:strings.LastIndexByte(rest, c.end)+1] // whole lines
 	}
-	further = c.cut.closing(lines{rest: rest, end: c.end})
+	ahead := lines{rest: rest, end: c.end}
+	further = c.cut.closing(ahead)
 	for range further {
-		if n := strings.IndexByte(rest[bytes:], c.end); n >= 0 {
-			bytes += n + 1
-		} else {
-			bytes = len(rest)
-		}
+		ahead.next()
 	}
-	return further, bytes, further > 0 || c.ended || strings.Count(rest, string(c.end)) >= maxBreak
+	return further, len(rest) - len(ahead.rest), further > 0 || c.ended || strings.Count(rest, string(c.end)) >= maxBreak
 }
 
 // job is the job cell of a line, as written; it answers false for a line that names none: a blank

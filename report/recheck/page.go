@@ -297,7 +297,7 @@ type compared struct {
 // comparePages sets a page against the page that was written again. elsewhere allows drawings and
 // the figures behind charts to differ in their last digits, as those of another processor do; words
 // and figures that are read never.
-func comparePages(o *record.Opened, again *record.Opened, elsewhere bool) compared {
+func comparePages(o, again *record.Opened, elsewhere bool) compared {
 	a, b := look(o.Page, o.SavedAs, o.Stated), look(again.Page, o.SavedAs, again.Stated)
 	c := compared{lines: append(compareLines(a.lines, b.lines), comparePlots(a, b)...)}
 	c.same = len(c.lines) == 0 && slices.EqualFunc(a.elements, b.elements, func(x, y element) bool { return x.equal(y, elsewhere) })

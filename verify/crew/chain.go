@@ -32,7 +32,7 @@ package crew
 
 import (
 	"math"
-	"sort"
+	"slices"
 )
 
 // chain is a section whose lots share readings of the running counter, at one state of what they
@@ -158,7 +158,7 @@ func (c *chain) link() {
 	for j := range order {
 		order[j] = j
 	}
-	sort.SliceStable(order, func(a, b int) bool { return c.lots[order[a]].out.reading < c.lots[order[b]].out.reading })
+	slices.SortStableFunc(order, func(a, b int) int { return c.lots[a].out.reading - c.lots[b].out.reading })
 	step := latticeOf(c.lots)
 	c.hops = make([]hop, len(order))
 	for p, j := range order {
@@ -233,17 +233,6 @@ func (c *chain) layOut() {
 	c.after, c.back, c.between = c.ws.rates.take(longest), c.ws.rates.take(longest), c.ws.rates.take(longest)
 }
 
-// likeliest returns the node (i, k) that has the highest weight if every error is its lot's own.
-func (c *chain) likeliest() (i, k int) {
-	best := 0
-	for at, w := range c.table.weight {
-		if w > c.table.weight[best] {
-			best = at
-		}
-	}
-	return best / len(c.table.mu), best % len(c.table.mu)
-}
-
 // sum visits the nodes of μ and τ from the likeliest outward, breadth first, as far as they have
 // weight, and adds them up. At a larger τ μ is known less well and needs fewer nodes: every
 // stride-th, each of which stands for so many. A neighbor that falls between strides is moved to
@@ -255,7 +244,8 @@ func (c *chain) sum(s *sums, keep []int) {
 		n := int(chainSteps * narrowest(c.lots, tau) / (c.table.mu[1] - c.table.mu[0]))
 		stride[i] = min(max(n, 1), 1+nk/(leastMuNodes(c.lots)+1))
 	}
-	i, k := c.likeliest()
+	likeliest := max(0, slices.Index(c.table.weight, 1)) // the highest weight is 1 (table.share), if every error is its lot's own
+	i, k := likeliest/nk, likeliest%nk
 	visited, most := make([]bool, nk*nt), 0.0
 	// Nodes to visit, and behind them the neighbors of those that had weight. The posterior is
 	// taken to have one hill: nothing is looked for beyond nodes without weight.
@@ -506,8 +496,6 @@ func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 			l.addAt(&o, &whole, &above)
 			l.x, l.x2 = l.x+o.all*x, l.x2+o.all*x*x
 		}
-		// with is the node's weight in the units of between: dividing by it leaves the share of
-		// each component, and times weight the node's part of the sums.
 		into, own := &s.lots[h.lot], weight/with
 		into.pass, into.bad, into.over = into.pass+own*l.pass, into.bad+own*l.bad, into.over+own*l.over
 		into.byOthers(own*without/e.scale, c.table.mu[k])

@@ -571,6 +571,18 @@ func newScale(wide, mu, logTau float64) scale {
 	return scale{wide, wide * meanPriorSD / math.Sqrt(sq(meanPriorSD)+sq(wide*mu)), (math.Log(SpreadMedian) - logTau) / sq(SpreadLogSD)}
 }
 
+// scale returns the common scale with relative standard uncertainty wide, at the table's posterior
+// means of μ and ln τ.
+func (t *table) scale(wide float64) scale {
+	var all, mu, logTau float64
+	for at, w := range t.weight {
+		all += w
+		mu += w * t.mu[at%len(t.mu)]
+		logTau += w * t.logTau[at/len(t.mu)]
+	}
+	return newScale(wide, mu/all, logTau/all)
+}
+
 // aim returns the mean 1 − E δ of the target against the densities as read, at a μ. Its standard
 // deviation is sd.
 func (s *scale) aim(mu float64) float64 {

@@ -161,7 +161,7 @@ func (f *inference) sums(keep []int, c *context) *sums {
 		for i := range s.rows {
 			// wide has the tape's shared part once; three times more of it make it double (see
 			// lower).
-			s.rows[i].wide, s.rows[i].tape = math.Sqrt(sq(st.wide)+3*sq(st.tape)), st.tape // see lower
+			s.rows[i].wide, s.rows[i].tape = math.Sqrt(sq(st.wide)+3*sq(st.tape)), st.tape
 		}
 		if total == nil {
 			total = s
@@ -255,18 +255,6 @@ func (s *sums) row(g *grid, i, k int, weight float64) {
 	r.weight += weight
 	r.mu += weight * g.mu[k]
 	r.mu2 += weight * sq(g.mu[k])
-}
-
-// scale returns the common scale with relative standard uncertainty wide, at the table's posterior
-// means of μ and ln τ.
-func (t *table) scale(wide float64) scale {
-	var all, mu, logTau float64
-	for at, w := range t.weight {
-		all += w
-		mu += w * t.mu[at%len(t.mu)]
-		logTau += w * t.logTau[at/len(t.mu)]
-	}
-	return newScale(wide, mu/all, logTau/all)
 }
 
 // sum adds up a section without a counter, where every lot's error is its own.
