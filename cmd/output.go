@@ -101,6 +101,7 @@ func (t target) leadsOut() error {
 	return nil
 }
 
+// linkHint is what to do about a link where a result was to go.
 const linkHint = "delete it, or name another file"
 
 // free tells what stands where the file goes, nil where nothing does, and refuses what is not to be

@@ -328,6 +328,7 @@ type hintedError struct {
 	code  int      // exitFault, or exitUsage where the command line is at fault
 }
 
+// Error is the error alone: hints are printed below it.
 func (e *hintedError) Error() string { return e.err.Error() }
 func (e *hintedError) Unwrap() error { return e.err }
 
@@ -659,6 +660,8 @@ func pileUp(env *Env, size int64) (done func()) {
 		if over {
 			return
 		}
+		// What the last collection left. The limit follows it: a run that keeps more than the size
+		// would be collected at every step.
 		live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 		metrics.Read(live)
 		debug.SetMemoryLimit(max(size, 2*int64(live[0].Value.Uint64())))

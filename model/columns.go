@@ -75,12 +75,12 @@ func bulgeCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: de
 func countCell() *Figure { return &Figure{Count: true, Min: leastBag, Max: mostBags, Zero: true} }
 func massCell() *Figure  { return &Figure{Show: ShowMass, Min: leastMass, Max: mostMass, Zero: true} }
 
-// lengthCell is the length of a bay; placeCell is a length that may be 0: a place in a bay, a side
-// that runs to a point.
+// lengthCell is the length of a bay: up to longWay with a unit, up to longBare without one.
 func lengthCell() *Figure {
 	return &Figure{Show: ShowLength, Min: Thinnest, Max: longWay, BareMax: longBare}
 }
 
+// placeCell is a length that may be 0: a place in a bay, a side that runs to a point.
 func placeCell() *Figure {
 	f := lengthCell()
 	f.Zero = true
@@ -438,6 +438,7 @@ func ParseRule(s string) (Rule, bool) { return parse(s, RuleProcess, ruleWords) 
 // ParseCounting reads ends, fresh or running.
 func ParseCounting(s string) (Counting, bool) { return parse(s, CountingEnds, countingWords) }
 
+// answersWritten are the words for yes, and from the fourth on those for no.
 var answersWritten = []string{"yes", "y", "true", "no", "n", "false"}
 
 // ParseAnswer reads yes, y, true, no, n, false.

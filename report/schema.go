@@ -416,6 +416,7 @@ func fieldsSchema() kind {
 	)
 }
 
+// constantsSchema is what fields --constants --format json prints: every constant with its source.
 func constantsSchema() kind {
 	constant := objectOf("", texts("kind", "process, measurement or plan", "name", "", "value", "as written", "unit", "", "used_for", "", "source", "where it comes from")...)
 	return objectOf("what figures rest on besides the files", schemaKey("constants"), methodKey(), key{"constants", listOf("each with its source", constant)})

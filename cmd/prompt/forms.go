@@ -352,8 +352,10 @@ func (s *Session) Do(bay string) (Form, bool) {
 	line := s.say.Line(x)
 	word, tail := cut(line)
 	action := "fill" // the name and a blank
-	if of, ok := map[string]string{"top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided", "core": ""}[word]; ok && word != bay {
-		action = of
+	// What an order's line begins with and the form that asks for it; none logs a core.
+	forms := map[string]string{"top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided", "core": ""}
+	if form, ok := forms[word]; ok && word != bay {
+		action = form
 		tail = strings.TrimSpace(strings.TrimPrefix(tail, bay))
 	}
 	if line == "" || action == "" {

@@ -122,6 +122,8 @@ func (s *Session) show(tail string) {
 // todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
 // in the log's order; under a heading where there are any, which says how the first is logged.
 func (s *Session) todo(sec *model.Section) {
+	// Bays of the present section go by their names alone, and are logged from here; of others, and of
+	// all sections once the sitting ends, the section is said too.
 	name, abroad := s.called, sec != nil && sec.Name != s.section
 	if sec == nil {
 		name, abroad = s.title, len(s.job.Sections) > 1

@@ -426,7 +426,9 @@ func answersTo(said []string) (words []string) {
 // unread says why the answer to a blank does not read: it is none of its words, or no figure of the
 // column that is named before it. Empty where it reads, or where only the whole line tells.
 func (s *Session) unread(said, words []string, answer string) string {
-	if figures := []string{"top", "recount", "empties", "size"}; len(said) > 0 && slices.Contains(figures, said[0]) && words == nil && !numeric(answer) && answer != "shared" {
+	// The blanks of these are figures, but for those that have words of their own.
+	figures := []string{"top", "recount", "empties", "size"}
+	if len(said) > 0 && slices.Contains(figures, said[0]) && words == nil && !numeric(answer) && answer != "shared" {
 		return s.say.F("%s: a figure is missing", said[0])
 	}
 	if len(said) < 3 {

@@ -124,6 +124,7 @@ func (sc *scanner) number(t *token) {
 	t.v, _ = strconv.ParseFloat(text, 64) // the digits are digits: all that can fail is the range, which leaves ±Inf
 }
 
+// isDigit tells a digit of ASCII: those of other scripts make no figures.
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing

@@ -122,6 +122,7 @@ type rawTable struct {
 	rows  []rawRow
 }
 
+// rawRow is a row of such a file: its line, from 1, and its cells as they were written.
 type rawRow struct {
 	line  int
 	cells []string

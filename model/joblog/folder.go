@@ -78,6 +78,7 @@ func (f *Folder) Show(file string) string {
 // Overlay is a folder in which one file holds data, whatever stands on disk: a log as it would be.
 func Overlay(fsys fs.FS, name string, data []byte) fs.FS { return overlay{fsys, name, data} }
 
+// overlay holds the data of the one file; all others are those of the folder below.
 type overlay struct {
 	fs.FS
 	name string

@@ -483,6 +483,7 @@ const mostTold = 5
 // tellDifferences warns of rows that are not in the file as its journal has them; at are the lines
 // of the file's rows.
 func (r *reader) tellDifferences(file string, differences []journal.Difference, j *model.Journal, at []int) {
+	// All that the journal has is gone: another file stands there, and one line says so.
 	if j.Gone == len(differences) && j.Besides == len(at) && j.Gone > 1 {
 		r.f.warn("journal-gone", model.Source{File: file}, "none of the %d rows in the journal is in %s: bayproof log JOB --restore brings them back", j.Gone, file)
 		return

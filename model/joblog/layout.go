@@ -375,6 +375,7 @@ func (l *layout) insert(log []byte, behind map[int][]byte) []byte {
 	return out
 }
 
+// bom is the byte order mark: in front of a text it says that it is UTF-8, and is no part of it.
 const bom = "\ufeff"
 
 // encoding is how the text of a file is written.

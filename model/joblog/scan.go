@@ -261,6 +261,7 @@ func (c *jobCutter) run() {
 		c.send(name, c.buf[from:], rows, hidden)
 	}
 	if r := c.shared.reader; c.held != nil && r.opt.Journal != nil { // one job alone
+		// What keeps the log from being read again was written to it meanwhile, which is said below.
 		if raw, err := readSteady(r.fsys, r.log); err == nil {
 			r.opt.Journal(r, raw)
 		}

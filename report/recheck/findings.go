@@ -251,6 +251,7 @@ type entries struct {
 	of    map[string]int
 }
 
+// has tells whether the list has an entry of that name.
 func (e entries) has(name string) bool { _, has := e.of[name]; return has }
 
 // named names every entry of a list: a bay, a section, a code or a file, else its place; a name

@@ -150,6 +150,7 @@ func (r *reader) withoutDigest(e *element) {
 	}
 }
 
+// headDigest finds the digest in short where the style of the running head states it.
 var headDigest = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`--digest:\s*['"][0-9a-f]{12}['"]`) })
 
 // drawn are the elements of a drawing, which may close themselves.
@@ -370,6 +371,7 @@ func (e element) equal(o element, elsewhere bool) bool {
 // drawing are the attributes that place ink: numbers in hundredths of a pixel.
 var drawing = map[string]bool{"d": true, "points": true, "x": true, "y": true, "x1": true, "x2": true, "y1": true, "y2": true, "width": true, "height": true, "cx": true, "cy": true, "viewbox": true}
 
+// figure finds a number as a drawing, the data of a chart or a sentence writes it.
 var figure = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?`) })
 
 // alike tells whether two texts are the same but for numbers that lie within a width of each other;
@@ -506,6 +508,7 @@ func compareLines(a, b []line) []Difference {
 // verdictIn returns the verdict that a line names, "" for none.
 func verdictIn(text string) string { return verdictWord().FindString(text) }
 
+// verdictWord finds a verdict that stands as a word by itself.
 var verdictWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b(?:CLOSE|ADD|MEASURE|PROBE)\b`) })
 
 // edit is a run of lines of one page that stands where another run stands in the other.

@@ -385,6 +385,7 @@ type pageFacts struct {
 	totals map[string]any
 }
 
+// bayFacts are those of one bay; its density in the unit that the page prints.
 type bayFacts struct {
 	verdict string
 	density float64 // NaN for none

@@ -62,6 +62,7 @@ func Costly(raw []byte) string {
 	return c.over()
 }
 
+// errNoPicture says that a photo is of no kind that a record can carry a small copy of.
 var errNoPicture = errors.New("not a JPEG or PNG picture")
 
 // costOf reads what decoding takes off the head of a photo, and how many scans a JPEG has off the

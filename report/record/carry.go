@@ -377,6 +377,7 @@ func digestApart(page []byte) (shown, bool) {
 	return shown{from: m[0][2], to: m[0][3]}, true
 }
 
+// apart finds the digest in full as digestApart takes it: quotes and white space may be others.
 var apart = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`<code\s+id="?digest"?\s*>\s*([0-9a-f]{64})\s*</code`)
 })
@@ -404,6 +405,7 @@ func carriedBlocks(page []byte) map[string][]byte {
 	}
 }
 
+// blockID finds which of the two blocks the attributes of a script element name.
 var blockID = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\sid="?(sources|findings)"?(?:\s|$)`) })
 
 // savedAs tells whether a browser wrote the page anew: it then writes the first line its own way,

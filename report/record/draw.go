@@ -58,19 +58,24 @@ const manyBays = 100
 // Many tells whether the job has so many bays.
 func (p *page) Many() bool { return len(p.bays) > manyBays }
 
-// Places on paper, mm, measured: what the map and the evidence may take of the second page beside the
-// place to sign on, on Letter, which is the shorter; a line of the evidence; the map's head; what a
-// section and a row of bays take besides their drawings; how wide a bay is at least, a letter of its
-// name, a name at most, and a row; how wide a section's title is at most, and what is left between two.
+// Places on paper, mm, as they were measured there, for a sheet of Letter, which is shorter than A4.
 const (
-	mapRoom, mapLine                            = 208.0, 3.9
-	mapHead, mapSection, mapRow                 = 17.0, 7.0, 7.5
+	// What the map and the evidence may take of the second page beside the place to sign on, a line
+	// of the evidence, and the map's head.
+	mapRoom, mapLine, mapHead = 208.0, 3.9, 17.0
+	// What a section and a row of bays take in height besides their drawings.
+	mapSection, mapRow = 7.0, 7.5
+	// How wide a bay is at least, a letter of its name, a name at most, and a row at most.
 	mapBayWide, mapLetter, mapNameWide, mapWide = 12.2, 1.4, 23.0, 185.0
-	mapTitle, mapBeside                         = 109.0, 5.0
-	usualLines, usualTitle                      = 13, 45.0
-	mmOfPx                                      = 25.4 / 96
-	mapZoom, leastZoom                          = 0.46, 0.2 // drawings on paper by those on a screen
+	// How wide a section's title is at most, and what is left between two sections.
+	mapTitle, mapBeside = 109.0, 5.0
+	// Lines of evidence and width of a title that a job usually has.
+	usualLines, usualTitle = 13, 45.0
 )
+
+// Drawings on paper by those on a screen: what a pixel is in mm, how much smaller the map's usually
+// are, and how small they may be for anybody to see a bay's shape.
+const mmOfPx, mapZoom, leastZoom = 25.4 / 96, 0.46, 0.2
 
 // zoom is by how much the map's drawings are made smaller on paper, so that the map, the evidence
 // and the place to sign on, with evidence of so many lines, share a page. Sections stand beside each
@@ -85,6 +90,7 @@ func (p *page) zoom(evidence float64, named bool) float64 {
 	room, drawn := mapRoom-mapHead-mapLine*evidence, 0.0
 	left, beside := 0.0, 0.0 // what is left of the width beside the sections of a line, and how high their bays are
 	for _, s := range p.Sections {
+		// Bays stand in rows as a browser breaks them; the highest one says how high a row is.
 		rows, wide, high := 1.0, 0.0, 0.0 // its rows of bays, how wide the last one is, how high all of them
 		tallest := 0.0
 		for _, b := range s.Map {
@@ -99,6 +105,7 @@ func (p *page) zoom(evidence float64, named bool) float64 {
 			wide = mapWide
 		}
 		wide = math.Max(wide, 1.3*letters(s.Name+s.Title(), usualTitle, mapTitle)) + mapBeside
+		// A section that fits beside the one before takes only what its bays are higher by.
 		if wide <= left {
 			left, drawn, beside = left-wide, drawn+math.Max(0, high-beside), math.Max(high, beside)
 			continue

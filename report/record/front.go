@@ -170,6 +170,7 @@ func shares(room int, has ...int) []int {
 	return shown
 }
 
+// cutTo is the first n of a list, and how many more there are.
 func cutTo[T any](list []T, n int) (shown []T, more int) { return list[:n], len(list) - n }
 
 // open are the bays that ask for something, in the order of verdicts and then of the log, those

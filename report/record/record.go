@@ -125,6 +125,7 @@ func unindented(text string) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
+// remark finds a comment of a style sheet; none of ours has a star in it.
 var remark = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`/\*[^*]*\*/`) })
 
 // asset reads one of the files that the page is built from; a missing one is empty, as the chart

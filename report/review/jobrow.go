@@ -65,6 +65,7 @@ type kindRow struct {
 	Count                     int
 }
 
+// sectionRow is a section of a job with what came of its bays.
 type sectionRow struct {
 	results
 	Name, Kind string
@@ -188,6 +189,7 @@ type bar struct {
 	Label string
 }
 
+// barPart is one verdict's share of a bar: where it begins and its width, % of the bar.
 type barPart struct {
 	Class    string
 	At, Wide float64

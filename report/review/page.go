@@ -272,6 +272,7 @@ type samplePart struct {
 	Proves []string
 }
 
+// sampleRow is one bay that is to be opened, with its job, a link to that, and why it was drawn.
 type sampleRow struct {
 	Job, Link, Section, Bay, Verdict, Class, Density, Why string
 }

@@ -40,6 +40,7 @@ type Old struct {
 	} `json:"totals"`
 }
 
+// oldTerms are the terms that an earlier review judged by; the target in the unit that it names.
 type oldTerms struct {
 	Target     float64 `json:"target"`
 	Confidence float64 `json:"confidence"`
@@ -47,6 +48,7 @@ type oldTerms struct {
 	SHA256     *string `json:"sha256"`
 }
 
+// oldNeeds are the bays of a job that needed someone then, by state.
 type oldNeeds struct {
 	Kinds []struct {
 		State string `json:"state"`
@@ -209,6 +211,7 @@ func (s *Since) lists() (out []sinceList) {
 	return out
 }
 
+// sinceList is one kind of change, a row for each job or bay that it befell.
 type sinceList struct {
 	Title string
 	Rows  []string

@@ -358,6 +358,7 @@ var orderCautions = []struct {
 	{"hazard", "A leak: dry it first. A flue or a light reached: appliance or circuit off, dig it out. Don't leave the house before.", nil},
 }
 
+// slit and drilled tell how the holes of a section are made: a slit in its netting needs no drill.
 func slit(s *model.Section) bool    { return s.HowHoles() == "slit" }
 func drilled(s *model.Section) bool { return !slit(s) }
 

@@ -242,6 +242,7 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	return text + takenBy(c.Core)
 }
 
+// target is the density that a bay is asked to reach, kg/m³.
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
 
 // names lists bays by name.

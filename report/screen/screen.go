@@ -287,6 +287,7 @@ func ASCII(w io.Writer) io.Writer {
 	)}
 }
 
+// asciiWriter writes to a terminal that shows no UTF-8: each sign as the ASCII that stands for it.
 type asciiWriter struct {
 	w     io.Writer
 	signs *strings.Replacer

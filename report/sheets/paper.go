@@ -55,6 +55,7 @@ type roofSection struct {
 	Rows       []roofRow
 }
 
+// roofRow is a bay on the roof sheet, in the words and units that it is printed in.
 type roofRow struct {
 	Bay, Shape         string // shape: empty for a box
 	Width, Depth, Long string
@@ -319,6 +320,7 @@ type todo struct {
 	Rows      []todoRow
 }
 
+// todoRow is a bay on the list of what is left to do.
 type todoRow struct {
 	Bay    string
 	Stands []string // its mark and words, between which a line may break

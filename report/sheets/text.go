@@ -56,8 +56,10 @@ type text struct {
 	u say.Units
 }
 
+// textWidth is the widest line, in characters.
 const textWidth = 72
 
+// linef writes a line, clean of what a terminal would obey.
 func (t *text) linef(format string, args ...any) { t.Line(screen.Clean(fmt.Sprintf(format, args...))) }
 
 // wrap writes a paragraph in lines that fit, each after the indent.

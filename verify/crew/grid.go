@@ -659,6 +659,7 @@ type workspace struct {
 	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
 }
 
+// workspaces are those that nobody uses, each with room for 32 768 numbers to begin with.
 var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float64]{buffer: make([]float64, 1<<15)}} }}
 
 // since gives back what was taken since a workspace was as it says.

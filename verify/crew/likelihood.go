@@ -173,6 +173,7 @@ func (c *cut) good(r *reading, likelihood float64) float64 {
 // The first term is s² of good. Neither depends on μ or on what is read.
 type pull struct{ gain, per float64 }
 
+// pull is that of a reading at the cut's τ; r.sd² is its v.
 func (c *cut) pull(r *reading) pull {
 	v := r.sd * r.sd
 	gain := c.tau2 / (c.tau2 + v)

@@ -81,6 +81,7 @@ type Prior struct {
 	Name, Value, Unit, Source, Use string
 }
 
+// ownStatement is the source of a prior that no publication gives.
 const ownStatement = "this tool's own statement, fixed: no setting moves it"
 
 // Priors returns every fixed statement of the rule for a section, as the record prints them. What a

@@ -28,6 +28,8 @@ const normalStep = 1.0 / 16 // a cubic through values and slopes is good to 6e-8
 // fifth of math.Erfc and math.Exp, for those who ask ten thousand times. Nothing writes to it.
 var normal = newNormalTable()
 
+// normalTable has the eight coefficients of each step from −NormalReach to NormalReach: four of Φ,
+// then four of φ.
 type normalTable [2*int(NormalReach/normalStep) + 1][8]float64
 
 // newNormalTable computes the coefficients. The slope of Φ is φ(z), that of φ is −z·φ(z).

@@ -82,6 +82,8 @@ type refusal struct {
 	spanish string
 }
 
+// spanishRefusals are the refusals made ready once: each English sentence a pattern whose groups
+// are its figures.
 var spanishRefusals = sync.OnceValue(func() []refusal {
 	var out []refusal
 	for _, r := range refusals {

@@ -322,6 +322,7 @@ func (p *product) times(x, n float64) {
 	}
 }
 
+// log is the natural logarithm of the product.
 func (p *product) log() float64 { return p.taken + math.Log(p.rest) }
 
 // honestLikelihood returns ln L₀ by spread τ, the sum over the sections of the most that an honest

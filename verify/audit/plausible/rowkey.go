@@ -100,6 +100,7 @@ func sizesOf(b *verify.Bay, cells []byte) (uint32, []byte) {
 // tally counts how often keys come. A job has so few that it looks through them all.
 type tally[K comparable] []counted[K]
 
+// counted is a key and how often it came.
 type counted[K comparable] struct {
 	key K
 	n   int
