@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/signal"
 	"runtime"
@@ -646,13 +647,15 @@ const (
 )
 
 // pileUp has garbage collected when so many bytes are in use, or twice what lives where that is more,
-// until done is called; unless the user has said otherwise for the process.
+// until done is called and Go's own setting holds again; unless the user has said otherwise for the
+// process.
 func pileUp(env *Env, size int64) (done func()) {
 	if env.Getenv("GOGC")+env.Getenv("GOMEMLIMIT") != "" {
 		return func() {}
 	}
 	var lock sync.Mutex
-	over, share, limit := false, debug.SetGCPercent(-1), debug.SetMemoryLimit(-1)
+	over := false
+	debug.SetGCPercent(-1)
 	var settle func(int64)
 	settle = func(size int64) {
 		lock.Lock()
@@ -672,7 +675,7 @@ func pileUp(env *Env, size int64) (done func()) {
 		lock.Lock()
 		defer lock.Unlock()
 		over = true
-		debug.SetMemoryLimit(limit)
-		debug.SetGCPercent(share)
+		debug.SetMemoryLimit(math.MaxInt64)
+		debug.SetGCPercent(100)
 	}
 }

@@ -197,6 +197,14 @@ func TestBlanksAreAskedUntilTheyRead(t *testing.T) {
 	}
 }
 
+// Sizes typed again with what went in are refused, and the line that is named instead is taken.
+func TestSizesTypedAgain(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12", "b1 22.5 5.5 12 1 3/4", "b1 1 3/4")
+	says(t, strings.Join(strings.Fields(text), " "), "not written: b1 has its sizes. Type b1 and what went in alone.")
+	says(t, book.log, "b1,size,,22.5,,5.5,,12,", "b1,fill,,,,,,,,,1.75,")
+}
+
 // A _ in the name of a bay, or in an answer, is a letter of it and no blank.
 func TestBlankIsNoLetter(t *testing.T) {
 	for _, c := range []struct {

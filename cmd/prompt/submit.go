@@ -16,8 +16,8 @@ import (
 // submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew,
 // a fill where something went in, else a size. Where it cannot be written it goes on with otherwise.
 func (s *Session) submit(d draft, otherwise func()) {
-	// Sizes in front of a count may be meant as further readings, or as another bay's: where the bay
-	// was measured and not filled nobody knows which.
+	// The log refuses sizes in the fill of a bay that was measured: what it says is said of files, and
+	// here is what to type.
 	if b := s.bay(d.name); measured(b) && b.Fill == nil && d.kind == "" && d.sized() && (d.mass != "" || d.amountSaid()) && !s.opt.Bare {
 		s.refusef("%[1]s has its sizes. Type %[1]s and what went in alone. Measured again? First: size %[1]s and its sizes", d.name)
 		s.notWritten()
