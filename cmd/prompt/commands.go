@@ -25,9 +25,8 @@ func (s *Session) rest(line string) {
 		return
 	}
 	s.bad = nil
-	if name := settingOf(line); name != "" && s.bay(word) == nil {
-		s.refusef("%s is a setting. Write it in job.csv, then go on here.", name)
-		s.notWritten()
+	if d, is := settingOf(line); is && s.bay(word) == nil {
+		s.setting(d)
 		return
 	}
 	all := strings.Fields(line)
@@ -59,18 +58,25 @@ func (s *Session) rest(line string) {
 	})
 }
 
-// settingOf is the setting that a line gives, as in bag_weight,25 lb: it stands in job.csv, and no
-// bay is called so. Empty for any other line.
-func settingOf(line string) string {
+// settingOf is the setting that a line gives, as in bag_weight,25 lb; is tells whether it gives one.
+func settingOf(line string) (d model.SettingDef, is bool) {
 	word, tail, _ := strings.Cut(strings.TrimLeft(line, "-"), ",")
 	if before, behind, ok := strings.Cut(word, " "); ok {
 		word, tail = before, behind
 	}
 	word = strings.ReplaceAll(strings.ToLower(word), "-", "_")
-	if tail == "" || !slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == word }) {
-		return ""
+	defs := model.SettingDefs()
+	at := slices.IndexFunc(defs, func(d model.SettingDef) bool { return d.Name == word })
+	if tail == "" || at < 0 {
+		return d, false
 	}
-	return word
+	return defs[at], true
+}
+
+// setting refuses a line that gives a setting: it stands in job.csv, and no bay is called so.
+func (s *Session) setting(d model.SettingDef) {
+	s.refusef("%s is a setting. Write it in job.csv, then go on here.", d.Name)
+	s.notWritten()
 }
 
 // ofEither tells whether a line that names no bay may be about the bay before as well as the one
@@ -219,7 +225,7 @@ func commands() []commandWords {
 		{[]string{"less"}, aBay, answers, piece("less")},
 		{[]string{"bay"}, aBay, answers, (*Session).named},
 		{[]string{"machine", "hose"}, nothing, answers, (*Session).changeMachine},
-		{[]string{"set"}, nothing, answers, (*Session).setting},
+		{[]string{"set"}, nothing, answers, (*Session).set},
 		{[]string{"count", "counter"}, nothing, answers, (*Session).count},
 		{[]string{"box"}, nothing, answers, (*Session).box},
 		{[]string{"core"}, aBay, answers, (*Session).core},

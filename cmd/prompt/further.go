@@ -69,17 +69,17 @@ func (s *Session) named(tail string) {
 	s.parsed(tokens[1:], func(t typed) { s.entry(tokens[0], t) })
 }
 
-// setting logs a change of the machine's setting or of the lot: from there on the order of filling
+// set logs a change of the machine's setting or of the lot: from there on the order of filling
 // is judged afresh.
-func (s *Session) setting(tail string) {
+func (s *Session) set(tail string) {
 	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
 	if tail == "" {
 		s.sayf("Set what? As in: set gate to 4")
 		return
 	}
-	if name := settingOf(tail); strings.Contains(name, "_") { // of the job; a lot or a product is noted
-		s.refusef("%s is a setting. Write it in job.csv, then go on here.", name)
-		s.notWritten()
+	// What is blown may change within a job. All other settings hold for the whole of it.
+	if d, is := settingOf(tail); is && (d.Kind != model.SettingText || d.Personal) {
+		s.setting(d)
 		return
 	}
 	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
@@ -254,13 +254,18 @@ func (s *Session) elsewhere(tail string) {
 	}
 	note := strings.TrimPrefix(strings.Join(tokens[n:], " "), "note ")
 	s.parsed(tokens[:n], func(t typed) {
-		row := t.said
-		if len(t.ways[0]) > 0 {
-			column := s.columnOf(t.ways[0][0])
+		row, loose := t.said, t.ways[0]
+		// Of two amounts nobody knows which one went. A counter may stand beside a weight.
+		if len(loose) > 1 || len(loose) == 1 && row["bags"]+row["weight"] != "" {
+			s.sayf("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+			return
+		}
+		if len(loose) > 0 {
+			column := s.columnOf(loose[0])
 			if column == "counter" { // which alone does not say how much
 				column = "bags"
 			}
-			row[column] = t.ways[0][0]
+			row[column] = loose[0]
 		}
 		row["entry"], row["note"] = "elsewhere", note
 		s.put(s.rowIn("", "", row))
