@@ -67,7 +67,7 @@ func (o *checkOptions) run() error {
 	case o.why && o.format != formatText:
 		return usageErrorf("json and csv carry all figures", "--why is for text only, not %s", o.format)
 	}
-	pileUp(o.env, garbageOfCheck)
+	defer pileUp(o.env, memoryOfCheck)()
 	if err := o.readProgramme(); err != nil {
 		return err
 	}

@@ -241,7 +241,7 @@ func (o *logOptions) take(book *logBook) error {
 			here++
 			continue
 		case x.Against != "":
-			refuse(x.Against, "one of the two is wrong: amend the bay where it is this log's")
+			refuse(x.Against, x.Hint)
 			continue
 		}
 		if _, faults := book.Try(x.Row); len(faults) > 0 {

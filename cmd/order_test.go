@@ -6,6 +6,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -116,5 +118,38 @@ func TestACrashOfAWorker(t *testing.T) {
 		if string(b) != "before" || len(left) > 0 || done > 100 {
 			t.Errorf("%s: %q stands there, %v beside it, %d results were taken", name, b, left, done)
 		}
+	}
+}
+
+// TestPileUp holds that garbage is collected when so much memory is in use as was said, which for ten
+// times as much is ten to twenty times and some (by Go's own share over a hundred times where little
+// lives), that twice what lives may be in use, and that all is as before afterwards.
+func TestPileUp(t *testing.T) {
+	runtime.GC() // what the tests before left
+	defer debug.SetGCPercent(debug.SetGCPercent(100))
+	before := debug.SetMemoryLimit(-1)
+	done := pileUp(&Env{Getenv: func(string) string { return "" }}, 64<<20)
+	collections := func() uint32 {
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		return m.NumGC
+	}
+	first, allowed := collections(), debug.SetMemoryLimit(-1)
+	var lives []byte
+	for range 10 * allowed >> 16 {
+		lives = make([]byte, 1<<16)
+	}
+	if n := collections() - first; n < 5 || n > 60 {
+		t.Errorf("%d collections while 10 times %d bytes were made", n, allowed)
+	}
+	lives = make([]byte, 200<<20)
+	for start := time.Now(); debug.SetMemoryLimit(-1) < 400<<20; time.Sleep(time.Millisecond) {
+		if runtime.GC(); time.Since(start) > time.Minute {
+			t.Fatalf("%d bytes are the limit where %d live", debug.SetMemoryLimit(-1), len(lives))
+		}
+	}
+	runtime.KeepAlive(lives)
+	if done(); debug.SetGCPercent(100) != 100 || debug.SetMemoryLimit(-1) != before {
+		t.Error("what was set before does not hold")
 	}
 }

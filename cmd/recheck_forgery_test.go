@@ -351,8 +351,22 @@ func TestRecheckOfAFolder(t *testing.T) {
 	}
 }
 
+// Small copies of photos can be changed for others: nothing in the record shows whose they are, and
+// that is said.
+func TestCopiesOfPhotosAreNotVerified(t *testing.T) {
+	file := demoRecord(t)
+	if code, _, stderr := runCommand(t, "record", filepath.Dir(file), "--photos"); code != 0 {
+		t.Fatal(stderr)
+	}
+	code, stdout, stderr := runCommand(t, "recheck", file)
+	if flat := strings.Join(strings.Fields(stdout), " "); code != 0 || !strings.Contains(flat, "7 small copies of photos inside, not verified: set them beside the photos") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+}
+
 // A job that stands in two folders is found whole, and each of them says why it is listed; a record
-// that came by mail is the one that lies there already.
+// that came by mail is the one that lies there already; a program's file beside the jobs that nobody
+// named is told.
 func TestReviewOfOneJobTwice(t *testing.T) {
 	all, dir := t.TempDir(), t.TempDir()
 	if err := writeProgramme(all); err != nil {
@@ -362,6 +376,16 @@ func TestReviewOfOneJobTwice(t *testing.T) {
 	for _, name := range []string{"a", "b"} { // every bay of it is CLOSE
 		if err := os.CopyFS(filepath.Join(dir, "jobs", name), os.DirFS(jobs[0])); err != nil {
 			t.Fatal(err)
+		}
+	}
+	terms := filepath.Join(dir, "jobs", "programme.csv")
+	makeFile(t, terms, readFile(t, filepath.Join(all, "programme.csv")))
+	for _, c := range []struct {
+		args []string
+		says bool
+	}{{[]string{"review", filepath.Dir(terms)}, true}, {[]string{"review", filepath.Dir(terms), "--programme", terms}, false}} {
+		if _, _, stderr := runCommand(t, c.args...); strings.Contains(stderr, "programme.csv is not used; to judge by it: --programme") != c.says {
+			t.Errorf("%q: %s", c.args, stderr)
 		}
 	}
 	code, stdout, stderr := runCommand(t, "review", filepath.Join(dir, "jobs"))

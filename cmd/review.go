@@ -139,7 +139,7 @@ func (o *reviewOptions) run(formatGiven bool) error {
 		}
 	}
 	o.audit.Digests = o.format == formatJSON || o.format == formatCSV && o.tableName == "" || o.tableName == review.Tables()[0].Name
-	pileUp(o.env, garbageOfReview)
+	defer pileUp(o.env, memoryOfReview)()
 	if o.table.Name == review.Bays { // a million rows would fill the memory, and half of them must not be written
 		file, err := os.CreateTemp("", "bayproof-")
 		if err != nil {
@@ -151,6 +151,11 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	r, err := o.gather()
 	if err != nil {
 		return err
+	}
+	for _, arg := range o.args { // in a job's folder it governs that job by itself
+		if name := filepath.Join(arg, joblog.ProgrammeName); o.programme.terms == nil && isFile(name) && !isFile(filepath.Join(arg, joblog.LogName)) {
+			o.noted(name + " is not used; to judge by it: --programme " + inQuotes(name))
+		}
 	}
 	slices.Sort(o.notes)
 	for _, aside := range append(o.asides, o.notes...) {

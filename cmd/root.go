@@ -9,6 +9,7 @@ import (
 	"os/signal"
 	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 	"slices"
 	"strings"
 	"sync"
@@ -635,18 +636,40 @@ func family() string {
 }
 
 // A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large
-// as what lives, it collects every few megabytes and spends a third of its time on that: a million
-// rows then take check 2.9 times the processor time of a bare CSV loop, and a review more than six
-// times. A review keeps a summary of each job, some 75 MB for a million rows, so that the garbage
-// beside it counts: it gets the smaller share and stays at some 300 MB.
+// as what lives, it collects every few megabytes and spends a third of its time on that. A share of
+// what lives is no good measure for a review either: it keeps a summary of each job, some 75 MB for
+// a million rows, and would collect too often first and need too much memory last.
 const (
-	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected
-	garbageOfReview = 200
+	memoryOfCheck  = 64 << 20 // bytes that are in use before garbage is collected
+	memoryOfReview = 256 << 20
 )
 
-// pileUp lets that much garbage pile up, unless the user has set another share for the process.
-func pileUp(env *Env, percent int) {
-	if env.Getenv("GOGC") == "" {
-		debug.SetGCPercent(percent)
+// pileUp has garbage collected when so many bytes are in use, or twice what lives where that is more,
+// until done is called; unless the user has said otherwise for the process.
+func pileUp(env *Env, size int64) (done func()) {
+	if env.Getenv("GOGC")+env.Getenv("GOMEMLIMIT") != "" {
+		return func() {}
+	}
+	var lock sync.Mutex
+	over, share, limit := false, debug.SetGCPercent(-1), debug.SetMemoryLimit(-1)
+	var settle func(int64)
+	settle = func(size int64) {
+		lock.Lock()
+		defer lock.Unlock()
+		if over {
+			return
+		}
+		live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+		metrics.Read(live)
+		debug.SetMemoryLimit(max(size, 2*int64(live[0].Value.Uint64())))
+		runtime.AddCleanup(new([4]int), settle, size) // again once the next collection finds that nobody holds this
+	}
+	settle(size)
+	return func() {
+		lock.Lock()
+		defer lock.Unlock()
+		over = true
+		debug.SetMemoryLimit(limit)
+		debug.SetGCPercent(share)
 	}
 }

@@ -154,7 +154,7 @@ func levelOf(b *verify.Bay) float64 {
 }
 
 // slots is how many figures are kept of a column.
-const slots = 32
+const slots = 128
 
 // digits keeps figures of one column as they were written lately: like bays share most of theirs,
 // and finding the shortest digits that read back as the same number (strconv's 'g', -1) is what a

@@ -75,10 +75,9 @@ func settingOf(line string) string {
 
 // ofEither tells whether a line that names no bay may be about the bay before as well as the one
 // that comes next: words alone, as an order asks for them, while nothing of the next one is in the
-// log or half typed. On the roof sheet a size is enough for a bay.
+// log. On the roof sheet a size is enough for a bay.
 func (s *Session) ofEither(next string, t typed) bool {
-	begun := s.bay(next) != nil || s.half != nil && strings.EqualFold(s.half.name, next)
-	return !begun && len(t.said) > 0 && len(t.loose) == 0 && t.amount == "" && !(s.opt.Sheet == Roof && draft{said: t.said}.sized())
+	return s.bay(next) == nil && len(t.said) > 0 && len(t.loose) == 0 && t.amount == "" && !(s.opt.Sheet == Roof && draft{said: t.said}.sized())
 }
 
 // unlike tells whether a word alone is hardly the name of a bay: it is none that comes next, and

@@ -135,11 +135,20 @@ func (s *Session) misfit(d draft, t typed) string {
 			}
 		}
 	}
-	want := strings.Join(lacks, " ")
-	if s.opt.Sheet == Roof {
-		return s.say.F("%s: type %s. Or Enter, to be asked.", d.name, want)
+	head, want := d.name, strings.Join(lacks, " ")
+	if d.kind != "" { // size and amend, as they are typed
+		head = d.kind + " " + head
 	}
-	return s.say.F("%s: type %s. Or the count alone, for a bay like the one above.", d.name, strings.TrimSpace(want+" "+s.column()))
+	if s.opt.Sheet != Roof && d.kind != "size" {
+		want = strings.TrimSpace(want + " " + s.column())
+	}
+	if d.kind == "amend" {
+		return s.say.F("Type %s %s.", head, want)
+	}
+	if s.opt.Sheet == Roof || d.kind != "" || s.above(d.name) == nil {
+		return s.say.F("Type %[1]s %[2]s. Or %[1]s alone, to be asked.", head, want)
+	}
+	return s.say.F("Type %[1]s %[2]s. Or %[1]s and the count, for a bay like the one above.", head, want)
 }
 
 // choose asks which of several readings is meant. The first is the likeliest: Enter takes it, and

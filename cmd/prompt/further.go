@@ -55,7 +55,7 @@ func (s *Session) piece(kind, tail string) {
 			s.put(s.rowOf(b.Name, row))
 			return
 		}
-		s.sayf("%s %s: type its %s.", kind, b.Name, strings.Join(names, " "))
+		s.sayf("Its sizes? As in: %s %s 14.5 5.5 3", kind, b.Name)
 	})
 }
 
@@ -365,7 +365,7 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 		if s.put(row); s.bad != nil || s.ask != nil { // not written
 			return
 		}
-		s.sayf("  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.", row["counter"])
+		s.sayf("  The counter is taken to stand at %s still. If it moved: fix %s counter and what it shows.", row["counter"], b.Name)
 		return
 	}
 	s.put(row)

@@ -50,7 +50,7 @@ func TestKeystrokes(t *testing.T) {
 func TestOddIsSaid(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 22.5 3 1/4", "n", "fix length 12 bags 1 3/4", "b2 22.5 5.5 12 4", "y", "b3 22.5 5.5 12 1 1/2", "fix b2 bags 1 1/2")
-	says(t, text, "b1 is 22' 6\" long? Bays here are 12'. If not: fix length", "Nothing was asked", "b2: 4 bags in 10", "makes 9.7", "fix bags and what it was, or undo")
+	says(t, text, "b1 is 22' 6\" long? Bays here are 12'. If not: fix b1 length", "Nothing was asked", "b2: 4 bags in 10", "makes 9.7", "fix b2 bags and what it was, or undo")
 	says(t, book.log, "b1,fill,,22.5,,5.5,,22.5,,,3.25,", "b1,amend,,22.5,,5.5,,12,,,1.75,", "b2,amend,,22.5,,5.5,,12,,,1.5,")
 	if n := strings.Count(book.log, "\n"); n != 6 {
 		t.Errorf("%d lines:\n%s", n, book.log)
@@ -81,7 +81,7 @@ func TestRefusals(t *testing.T) {
 	for _, c := range []struct{ line, says string }{
 		{"b1 1 3/4\n", "has to be measured. cancel drops it."},
 		{"b1 22.5 5.5 12 1 3/4 stalll", "stall?"},
-		{"b1 22.5 5.5", "b1: type width depth length bags"},
+		{"b1 22.5 5.5", "Type b1 width depth length bags"},
 		{"b1 -3 5.5 12 1", "width"},
 		{"top b9 8 lb", "No bay yet."},
 		{"rod", "rod what?"},

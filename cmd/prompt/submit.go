@@ -267,7 +267,7 @@ func (s *Session) doubtSizes(job *model.Job, b *model.Bay) (odd, mend string) {
 		}
 		for _, v := range r.Values {
 			if near, ok := nearest(job, b, x.of, v); ok && ratio(v, near) > x.limit {
-				return fmt.Sprintf(x.asks, b.Name, x.say(v), x.say(near)), s.say.F("If not: fix %s and what it is, or undo.", x.column)
+				return fmt.Sprintf(x.asks, b.Name, x.say(v), x.say(near)), s.say.F("If not: fix %s %s and what it is, or undo.", b.Name, x.column)
 			}
 		}
 	}
@@ -314,7 +314,7 @@ func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) (odd, mend stri
 	unit := s.say.Of(verify.Density).Name
 	aim := s.amount(set.Aim*x.Volume, set)
 	return s.say.F("%s: %s in %s makes %s %s. At the aim it takes %s.", b.Name, s.materialText(b.Fill), s.say.Volume(x.Volume), s.say.Target(x.Density), unit, aim),
-		s.say.F("A slip? fix %s and what it was, or undo.", b.Fill.Material.Kind.Column())
+		s.say.F("A slip? fix %s %s and what it was, or undo.", b.Name, b.Fill.Material.Kind.Column())
 }
 
 // doubtTopup doubts bags on top that make a bay impossibly dense: orders are said in pounds, and the
@@ -326,7 +326,7 @@ func (s *Session) doubtTopup(f *verify.Findings, b *model.Bay, bags string) (odd
 	}
 	mass := s.say.Of(verify.Mass)
 	return s.say.F("%s: %s more make it %s %s.", b.Name, s.bags(bags), s.say.Target(x.Density), s.say.Of(verify.Density).Name),
-		s.say.F("Meant %[3]s? undo, then: top %[1]s %[2]s %[3]s", b.Name, bags, mass.Symbol)
+		s.say.F("Meant %[3]s? strike %[1]s topup, then: top %[1]s %[2]s %[3]s", b.Name, bags, mass.Symbol)
 }
 
 // of returns the findings of a bay; nil where there are none.

@@ -35,7 +35,9 @@ func seeds(t testing.TB) []string {
 		t.Fatal(err)
 	}
 	return append(out, string(demo), plainLog, head+filled("b1", "counter=2")+row("n", "b1", "strike")+filled("b1", "counter=3"),
-		"job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\nB,n,b1,22.5,5.5,12,2\n")
+		"job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\nB,n,b1,22.5,5.5,12,2\n",
+		"job,section,bay,width,depth,length,bags,note\nA,n,b1,22.5,5.5,12,2,\"x\ny\nz\"\nA,n,b2,22.5,5.5,12,2,\nB,n,b1,22.5,5.5,12,2,\"\n",
+		"bay,job,width,depth,length,bags\rb1,A,22.5,5.5,12,2\rb2,A,22.5,5.5,12,2\r")
 }
 
 // FuzzLog: whatever the bytes, the reader ends, points into the file, takes no number that is not

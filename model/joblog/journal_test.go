@@ -302,11 +302,12 @@ func TestOneIdeaOfASameRow(t *testing.T) {
 		"2026-03-02 14:20,b1,n,Fill,1 3/4,22.5 in,5 1/2,12'\n"+ // the same, written otherwise, without a note column
 		"2026-03-02 14:30,b2,n,,1.5,22.5,5.5,12\n"+ // another count
 		"2026-03-02 14:40,b4,n,,2,22.5,5.5,12\n"+ // another bay
-		",b3,n,,2,22.5,5.5,12\n")) // no time: a further one
+		",b3,n,,2,22.5,5.5,12\n"+ // no time: nobody knows
+		",b3,n,topup,2,,,\n")) // a new one
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []Foreign{{Here: true}, {Against: `bags "1.5" there, "2" here`}, {}, {}}
+	want := []Foreign{{Here: true}, {Against: `bags "1.5" there, "2" here`}, {}, {Against: "the log has it, with the time 2026-03-02T14:40:00-05:00"}, {}}
 	for i, x := range got.Rows {
 		if x.Here != want[i].Here || x.Against != want[i].Against {
 			t.Errorf("row %d: here %t, against %q", i+1, x.Here, x.Against)

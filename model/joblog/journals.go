@@ -197,7 +197,8 @@ func (w *Writer) form() *journal.Form {
 type Foreign struct {
 	Row     map[string]string
 	Here    bool   // it stands in the log already
-	Against string // what the log says otherwise: another cell of the same bay, entry and time; empty where nothing does
+	Against string // why it is not taken: another cell of the same bay, entry and time, or the row as it is but for a time; empty where nothing is
+	Hint    string
 }
 
 // Elsewhere is a file with rows that were logged elsewhere.
@@ -208,7 +209,8 @@ type Elsewhere struct {
 }
 
 // Compare sets the rows of another file, a log too, beside those of this one: each is new, or here
-// already, or against a row of the same bay, entry and time whose cells are others.
+// already, or against a row of the same bay, entry and time whose cells are others. Of one without
+// a time that the log has with one nobody knows whether it is a further one.
 func (w *Writer) Compare(file string, data []byte) (*Elsewhere, error) {
 	there := newWriter(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file})
 	l, err := there.layoutOf(data)
@@ -244,9 +246,14 @@ func (w *Writer) Compare(file string, data []byte) (*Elsewhere, error) {
 	}
 	for _, d := range c.Differences {
 		x := &out.Rows[d.N-1]
-		// Of another name it is another row, and rows without a time may be further ones.
-		if x.Here = false; d.Now != nil && !d.Renamed() && !cell.Blank(d.Cells["time"]) {
+		x.Here = false // of another name it is another row
+		switch timeless := cell.Blank(d.Cells["time"]); {
+		case d.Now == nil:
+		case timeless && len(d.Columns) == 1 && !cell.Blank(d.Now["time"]):
+			x.Against, x.Hint = "the log has it, with the time "+cell.Text(d.Now["time"]), "write its time where it is a further one; leave it out where it is the same"
+		case !timeless && !d.Renamed():
 			x.Against = fmt.Sprintf("%s %q there, %q here", d.Columns[0], cell.Text(d.Cells[d.Columns[0]]), cell.Text(d.Now[d.Columns[0]]))
+			x.Hint = "one of the two is wrong: amend the bay where it is this log's"
 		}
 	}
 	return out, nil

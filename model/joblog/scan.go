@@ -2,10 +2,10 @@
 // are read by any goroutine.
 //
 // Cutting is the one thing that cannot be shared out, since where a job ends shows only when all
-// before it has been read. So the cutter looks at no more of a line than that cell, in blocks of a
-// log that is never held in memory whole. A job whose rows do not stand together is a fault. A log
-// that was written to while it was read is one too (stamp): what was read may be part old and part
-// new.
+// before it has been read. So the cutter looks at no more of a line than that cell and, where it has
+// quotes, whether a cell runs on in the next one, in blocks of a log that is never held in memory
+// whole. A job whose rows do not stand together is a fault. A log that was written to while it was
+// read is one too (stamp): what was read may be part old and part new.
 
 package joblog
 

@@ -60,7 +60,7 @@ func (f figure) Options() (template.JS, error) {
 	// What is the same in all charts the boot script knows; a quotation mark of a name is escaped,
 	// so that no name can hold any of it.
 	for _, same := range [][2]string{
-		{`"animation":false,`, ""}, {`"tooltip":{"show":true,"trigger":"item","formatter":"{b}"},`, ""}, {`"symbol":["none","none"],`, ""},
+		{`"animation":false,`, ""}, {`"tooltip":{"show":true,"trigger":"item","formatter":"{b}"},`, ""}, {`"symbol":["none","none"],`, ""}, {`"showMinLabel":null,"showMaxLabel":null,`, ""},
 		{`"label":{"show":true,"position":"start","formatter":"{b}"},`, ""}, {`,"position":"start","formatter":"{b}"}`, "}"},
 	} {
 		raw = bytes.ReplaceAll(raw, []byte(same[0]), []byte(same[1]))

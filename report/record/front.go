@@ -200,13 +200,18 @@ type alike struct {
 
 // alike puts open bays together, in the order of the first of each.
 func (p *page) alike() []alike {
+	type want struct {
+		section     *model.Section
+		class, what string
+	}
 	var out []alike
+	at := map[want]int{}
 	for _, b := range p.open() {
-		i := slices.IndexFunc(out, func(a alike) bool {
-			return a.Bay.Section == b.Bay.Section && a.Class == b.Class && a.Brief() == b.Brief()
-		})
-		if i < 0 {
+		of := want{b.Bay.Section, b.Class, b.Brief()}
+		i, known := at[of]
+		if !known {
 			i, out = len(out), append(out, alike{bay: b})
+			at[of] = i
 		}
 		out[i].Bays = append(out[i].Bays, b)
 	}
@@ -477,7 +482,7 @@ func (p *page) Work() []fact {
 	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
 	journals := p.f.Job.Journals
 	if journals.Log == nil {
-		how := "none: nothing shows that a row stands as it was typed"
+		how := "none: nothing shows that rows stand as typed"
 		if len(p.in.Originals) > 0 {
 			how = "not in a blanked copy"
 		}

@@ -110,7 +110,7 @@ func (p *page) sealed() ([]byte, error) {
 // None of its strings holds what is replaced.
 func tight(style string) string {
 	style = strings.ReplaceAll(unindented(remark().ReplaceAllString(style, "")), "\n", "")
-	return strings.NewReplacer("; }", "}", ";}", "}", "; ", ";", ": ", ":", " { ", "{", " {", "{", " } ", "}", "} ", "}", ", ", ",").Replace(style)
+	return strings.NewReplacer("; }", "}", ";}", "}", "; ", ";", ": ", ":", " { ", "{", " {", "{", " } ", "}", "} ", "}", ", ", ",", " > ", ">").Replace(style)
 }
 
 // unindented takes the indents, the empty lines and the lines of nothing but a comment out of a

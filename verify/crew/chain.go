@@ -349,15 +349,10 @@ func (c *chain) cut(i, k int) {
 	for p := range c.hops {
 		h := &c.hops[p]
 		r := c.lots[h.lot].reading()
-		gain, per := cut.pull(r.sd * r.sd)
+		pull := cut.pull(&r)
 		for d := range h.width() {
-			at := h.at + d
-			if r.half > 0 {
-				r.x = h.x(d)
-				c.goodAbove[at] = cut.interval(&r, gain, per)
-				continue
-			}
-			c.goodAbove[at] = c.good[at] * cut.above(h.x(d), gain, per)
+			r.x = h.x(d)
+			c.goodAbove[h.at+d] = cut.pulled(&r, c.good[h.at+d], pull)
 		}
 	}
 }

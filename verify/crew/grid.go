@@ -206,7 +206,8 @@ func (p *priorPart) atRates(rates []rateNode) []float64 {
 // over the parts of the mixture of mu[k]·tau[i]·rate[n].
 func (g *grid) priorAt(i, k int, into []float64) {
 	clear(into)
-	for _, c := range g.prior {
+	for part := range g.prior {
+		c := &g.prior[part]
 		w := c.mu[k] * c.tau[i]
 		for r, v := range c.rate {
 			into[r] += w * v

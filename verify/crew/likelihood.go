@@ -165,32 +165,38 @@ func (c *cut) of(r *reading, odds float64, whole parts) parts {
 // (the product of two normal densities), so that the part is likelihood·Φ((m − aim)/√(s² + sd²)),
 // sd being that of the target. For an interval see interval.
 func (c *cut) good(r *reading, likelihood float64) float64 {
-	gain, per := c.pull(r.sd * r.sd)
+	return c.pulled(r, likelihood, c.pull(r))
+}
+
+// pull is how far a reading of variance v draws the density of a good lot away from μ, gain =
+// τ²/(τ² + v), and one over the standard deviation of density less target, per = 1/√(gain·v + sd²).
+// The first term is s² of good. Neither depends on μ or on what is read.
+type pull struct{ gain, per float64 }
+
+func (c *cut) pull(r *reading) pull {
+	v := r.sd * r.sd
+	gain := c.tau2 / (c.tau2 + v)
+	return pull{gain, 1 / math.Sqrt(gain*v+c.sd*c.sd)}
+}
+
+// pulled is good with the reading's pull at hand.
+func (c *cut) pulled(r *reading, likelihood float64, p pull) float64 {
 	if r.half == 0 {
-		return likelihood * c.above(r.x, gain, per)
+		return likelihood * c.above(r.x, p)
 	}
-	return c.interval(r, gain, per)
+	return c.interval(r, p)
 }
 
-// pull returns how far a reading of variance v draws the density of a good lot away from μ, gain =
-// τ²/(τ² + v), and per, one over the standard deviation of density less target, 1/√(gain·v + sd²).
-// The first term is s² of good.
-func (c *cut) pull(v float64) (gain, per float64) {
-	gain = c.tau2 / (c.tau2 + v)
-	return gain, 1 / math.Sqrt(gain*v+c.sd*c.sd)
-}
-
-// above returns P(density ≥ target) of a good lot that reads x, Φ((μ + gain·(x − μ) − aim)·per),
-// gain and per from pull.
-func (c *cut) above(x, gain, per float64) float64 {
-	return stat.TableCDF((c.mu + gain*(x-c.mu) - c.aim) * per)
+// above returns P(density ≥ target) of a good lot that reads x, Φ((μ + gain·(x − μ) − aim)·per).
+func (c *cut) above(x float64, p pull) float64 {
+	return stat.TableCDF((c.mu + p.gain*(x-c.mu) - c.aim) * p.per)
 }
 
 // interval is good for a fresh count: the mean over z in x ± half of φ((z − μ)/s)/s·above(z), s² =
 // τ² + sd² of the reading. There is no closed form; it is integrated by Gauss and Legendre's rule
 // with eight nodes (Abramowitz & Stegun 25.4.30), over the part of the interval that lies within
 // five s of μ. It returns 0 where none does.
-func (c *cut) interval(r *reading, gain, per float64) float64 {
+func (c *cut) interval(r *reading, p pull) float64 {
 	s := math.Sqrt(c.tau2 + r.sd*r.sd)
 	low, high := max(r.x-r.half, c.mu-5*s), min(r.x+r.half, c.mu+5*s)
 	if high <= low {
@@ -199,7 +205,7 @@ func (c *cut) interval(r *reading, gain, per float64) float64 {
 	mid, reach := (low+high)/2, (high-low)/2
 	at := func(z float64) float64 {
 		_, bell := stat.TableNormal((z - c.mu) / s)
-		return bell / s * c.above(z, gain, per)
+		return bell / s * c.above(z, p)
 	}
 	sum := 0.0
 	for _, n := range [4]struct{ at, weight float64 }{

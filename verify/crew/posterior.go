@@ -283,12 +283,18 @@ func (t *table) sum(ws *workspace, s *sums, sc scale, keep []int) {
 	nk, nr, n := len(t.mu), len(t.rates), len(t.lots)
 	above := ws.parts.take(nk * n) // what of bad and over lies above the target, by μ
 	clear(above)
-	most := 0.0
+	pulls, most := make([]pull, n), 0.0 // by lot, at the τ at hand
 	for _, w := range t.weight {
-		most = math.Max(most, w)
+		most = max(most, w)
 	}
 	for at, w := range t.weight {
 		i, k := at/nk, at%nk
+		c := sc.cut(t.mu[k], t.tau[i])
+		if k == 0 {
+			for j := range pulls {
+				pulls[j] = c.pull(&t.read[j])
+			}
+		}
 		s.row(t.grid, i, k, w)
 		if w < s.forget*most {
 			continue
@@ -296,17 +302,17 @@ func (t *table) sum(ws *workspace, s *sums, sc scale, keep []int) {
 		byRate := t.byRate[at*nr:][:nr]
 		s.node(t.grid, i, k, byRate, t.rates)
 		good, bad, over := t.node(i, k)
-		c := sc.cut(t.mu[k], t.tau[i])
 		rate := 0.0
 		if t.told.rest > 0 {
 			rate = t.rateAt(byRate)
 		}
 		for j := range t.lots {
-			l, e, r := &s.lots[j], &t.lots[j], t.read[j]
+			l, e, r, pull := &s.lots[j], &t.lots[j], t.read[j], pulls[j]
 			whole, cut := parts{good[j], bad[j], over[j]}, &above[k*n+j]
 			corrected := t.told.rest > 0 && e.summed()
 			if corrected {
 				r = t.corrected(j, i, k, rate, &whole)
+				pull = c.pull(&r)
 				whole = r.parts(t.mu[k], t.tau[i], e.odds)
 			}
 			// What of the bad and of the over-full component lies above the target depends on μ
@@ -314,7 +320,7 @@ func (t *table) sum(ws *workspace, s *sums, sc scale, keep []int) {
 			if corrected || cut.over == 0 {
 				cut.bad, cut.over = c.tails(&r, e.odds, whole.over)
 			}
-			cut.good = c.good(&r, whole.good)
+			cut.good = c.pulled(&r, whole.good, pull)
 			o := othersAt(byRate, t.rates, &whole)
 			l.addAt(&o, &whole, cut)
 			l.byOthers(o.all/e.scale, t.mu[k])

@@ -59,7 +59,7 @@ func TableCDF(z float64) float64 {
 	f := (z + NormalReach) * (1 / normalStep)
 	i := int(f)
 	f -= float64(i)
-	c := normal[i]
+	c := &normal[i]
 	return c[0] + f*(c[1]+f*(c[2]+f*c[3]))
 }
 
@@ -74,7 +74,7 @@ func TableNormal(z float64) (cdf, density float64) {
 	f := (z + NormalReach) * (1 / normalStep)
 	i := int(f)
 	f -= float64(i)
-	c := normal[i]
+	c := &normal[i]
 	return c[0] + f*(c[1]+f*(c[2]+f*c[3])), c[4] + f*(c[5]+f*(c[6]+f*c[7]))
 }
 

@@ -96,9 +96,9 @@ func (c *Compared) Gone() int {
 type said []string
 
 // named are the columns that a row is known by: a row of the log by its entry, a core by its kind.
-// One of them alone may be another, where all other cells of the row agree: a bay renamed, a time
-// taken out.
-var named = []string{"section", "bay", "entry", "kind", "time"}
+// One of them alone may be another, where all other cells of the row agree, the first of them
+// rather than the last: a time taken out, a bay renamed.
+var named = []string{"time", "section", "bay", "entry", "kind"}
 
 // Compare finds each row of the journal among the rows of a log: first the one that says the same
 // in every cell, then one that is named alike, then one that is another in one of its names alone.
@@ -106,8 +106,8 @@ var named = []string{"section", "bay", "entry", "kind", "time"}
 func (f *Form) Compare(rows []Kept, log []Row) *Compared {
 	cols := f.read()
 	var name []int // places of what a row is known by
-	for i, c := range cols {
-		if slices.Contains(named, c.Name) {
+	for _, known := range named {
+		if i := slices.IndexFunc(cols, func(c column) bool { return c.Name == known }); i >= 0 {
 			name = append(name, i)
 		}
 	}
