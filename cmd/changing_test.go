@@ -19,8 +19,9 @@ func TestRecordWhileWrittenTo(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"bays.csv", "job.csv"} {
 		dir := t.TempDir()
-		makeFile(t, filepath.Join(dir, "bays.csv"), "section,bay,width,depth,length,weight\nA,b1,14.5,5.5,12,25\n")
-		makeFile(t, filepath.Join(dir, "job.csv"), "name,value\ncrew,two\n")
+		blank := strings.Repeat(strings.Repeat(" ", 200)+",\n", 9_000) // so that reading takes a while, for a write to fall into on a busy machine too
+		makeFile(t, filepath.Join(dir, "bays.csv"), "section,bay,width,depth,length,weight\nA,b1,14.5,5.5,12,25\n"+blank)
+		makeFile(t, filepath.Join(dir, "job.csv"), "name,value\ncrew,two\n"+blank)
 		stop := make(chan struct{})
 		var busy sync.WaitGroup
 		busy.Go(func() {
