@@ -158,6 +158,17 @@ func TestLook(t *testing.T) {
 	}
 }
 
+// What is not seen has a name where it came and where it went.
+func TestUnseenHasAName(t *testing.T) {
+	page := look([]byte(`<p style="x" onclick="y" hidden><!-- z --><img src="data:w"><script>v</script><style>u</style>`), false, "").elements
+	for _, sides := range [][2][]element{{page, nil}, {nil, page}} {
+		foreign, unseen := compareUnseen(sides[0], sides[1])
+		if all := slices.Concat(foreign, unseen); len(foreign) != 4 || len(unseen) != 4 || slices.Contains(all, "") {
+			t.Errorf("%q", all)
+		}
+	}
+}
+
 // Drawings of another processor may be off by a hundredth of a pixel; what is read may not be off
 // at all.
 func TestElsewhere(t *testing.T) {
