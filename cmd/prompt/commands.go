@@ -210,7 +210,7 @@ func commands() []commandWords {
 	return []commandWords{
 		{[]string{"top", "topup", "top-up", "add"}, aBay, answers, move("topup")},
 		{[]string{"lost"}, aBay, answers, move("lost")},
-		{[]string{"probe", "seen"}, aBay, answers, func(s *Session, tail string) { s.onBay(tail, func(b *model.Bay, t typed) { s.seen(b, t.said) }) }},
+		{[]string{"probe", "seen"}, aBay, answers, (*Session).probe},
 		{[]string{"close", "closed"}, aBay, answers, func(s *Session, tail string) { s.only("closed", tail, "by", "note", "photo") }},
 		{[]string{"fix"}, aBay, answers, (*Session).fix},
 		{[]string{"amend"}, aBay, answers, (*Session).amend},

@@ -28,10 +28,10 @@
 // Which file holds what: session.go the two states and what the driver gives; commands.go what a
 // line may begin with; words.go what may stand behind a bay, and how figures are told apart;
 // entry.go a draft and its questions; submit.go rows, doubts, and logs that somebody else changed;
-// further.go entries about bays that are in the log already; undo.go taking back; sections.go names
-// and sections; reply.go the answers to an entry, and an order's line with its blanks; look.go the
-// commands that write nothing, help among them; forms.go the questions of an entry all at once, for
-// a driver with keys.
+// further.go entries about bays that are in the log already; undo.go taking back; sections.go names,
+// sections and the machine; reply.go the answers to an entry, and an order's line with its blanks;
+// look.go the commands that write nothing, help among them; forms.go the questions of an entry all
+// at once, for a driver with keys.
 //
 // It imports model, model/cell, verify, verify/plan, report/say, report/say/lang, report/screen and
 // the standard library.

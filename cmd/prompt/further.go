@@ -69,22 +69,6 @@ func (s *Session) named(tail string) {
 	s.parsed(tokens[1:], func(t typed) { s.entry(tokens[0], t) })
 }
 
-// set logs a change of the machine's setting or of the lot: from there on the order of filling
-// is judged afresh.
-func (s *Session) set(tail string) {
-	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
-	if tail == "" {
-		s.sayf("Set what? As in: set gate to 4")
-		return
-	}
-	// What is blown may change within a job. All other settings hold for the whole of it.
-	if d, is := settingOf(tail); is && (d.Kind != model.SettingText || d.Personal) {
-		s.setting(d)
-		return
-	}
-	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
-}
-
 // count logs where the counter starts.
 func (s *Session) count(tail string) {
 	if tail == "" {
@@ -272,6 +256,18 @@ func (s *Session) elsewhere(tail string) {
 	})
 }
 
+// probe logs what was seen of a bay. A figure without a word is none: rod firm 9 may be at 9.
+func (s *Session) probe(tail string) {
+	s.onBay(tail, func(b *model.Bay, t typed) {
+		if len(t.loose) > 0 {
+			s.refusef("What is %q? help lists the words.", t.loose[0])
+			s.notWritten()
+			return
+		}
+		s.seen(b, t.said)
+	})
+}
+
 // seen logs what was seen of a filled bay. Its name alone asks how it stands.
 func (s *Session) seen(b *model.Bay, said Row) {
 	x := of(s.f, b)
@@ -293,13 +289,19 @@ func (s *Session) seen(b *model.Bay, said Row) {
 // withdrawn.
 func (s *Session) only(entry, tail string, columns ...string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
-		row := Row{"entry": entry}
-		for _, column := range columns {
-			if t.said[column] != "" {
-				row[column] = t.said[column]
+		more := slices.Clone(t.loose)
+		for _, column := range slices.Sorted(maps.Keys(t.said)) {
+			if !slices.Contains(columns, column) {
+				more = append(more, column)
 			}
 		}
-		s.put(s.rowOf(b.Name, row))
+		if len(more) > 0 {
+			s.refusef("%s takes no %s. Type that apart.", entry, more[0])
+			s.notWritten()
+			return
+		}
+		t.said["entry"] = entry
+		s.put(s.rowOf(b.Name, t.said))
 	})
 }
 
@@ -313,7 +315,7 @@ func (s *Session) strike(tail string) {
 			return
 		}
 	}
-	s.only("strike", tail, "note")
+	s.only("strike", tail, "by", "note")
 }
 
 // amend logs a whole new fill; sizes that are not typed are those the bay had, and so is what went
@@ -327,18 +329,6 @@ func (s *Session) amend(tail string) {
 			s.submit(d, func() {})
 		})
 	})
-}
-
-// amountOf is what the fill in force of a bay says went in.
-func amountOf(b *model.Bay) Row {
-	m := filling(b)
-	switch {
-	case m == nil:
-		return Row{}
-	case m.Material.Shared:
-		return Row{m.Material.Kind.Column(): "shared"}
-	}
-	return Row{m.Material.Kind.Column(): m.Material.Raw}
 }
 
 // move logs a top-up or a loss: material that went into a filled bay later, or came out again or

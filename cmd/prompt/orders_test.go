@@ -92,6 +92,13 @@ func TestNoBayOfASlip(t *testing.T) {
 		"decide b1 yes: yes":         "Decide what?",
 		"b2 22.5 5.5 12 1 3/4":       "",
 		"bay porch 22.5 5.5 12 1":    "",
+		"close b1 reach 11":          "closed takes no reach. Type that apart.",
+		"close b1 12":                "closed takes no 12.",
+		"close b1 by AB note wet":    "",
+		"strike b1 reach 11":         "strike takes no reach.",
+		"strike b1 by AB":            "",
+		"probe b1 rod firm 9":        `What is "9"?`,
+		"probe b1 rod firm at 9":     "",
 		"core b1":                    "As in: core b7 27 g",
 		"core b1 27 g":               "How big is it?",
 	} {

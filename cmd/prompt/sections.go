@@ -198,6 +198,22 @@ func (s *Session) changeMachine(name string) {
 	}
 }
 
+// set logs a change of the machine's setting or of the lot: from there on the order of filling
+// is judged afresh.
+func (s *Session) set(tail string) {
+	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
+	if tail == "" {
+		s.sayf("Set what? As in: set gate to 4")
+		return
+	}
+	// What is blown may change within a job. All other settings hold for the whole of it.
+	if d, is := settingOf(tail); is && (d.Kind != model.SettingText || d.Personal) {
+		s.setting(d)
+		return
+	}
+	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
+}
+
 // filledOf says how many bays of a section are filled: "north slope: 3 of 12 filled".
 func (s *Session) filledOf(sec *model.Section) string {
 	if sec.Name == "" {

@@ -230,6 +230,18 @@ func filling(b *model.Bay) *model.Entry {
 	return nil
 }
 
+// amountOf is what the fill in force of a bay says went in.
+func amountOf(b *model.Bay) Row {
+	m := filling(b)
+	switch {
+	case m == nil:
+		return Row{}
+	case m.Material.Shared:
+		return Row{m.Material.Kind.Column(): "shared"}
+	}
+	return Row{m.Material.Kind.Column(): m.Material.Raw}
+}
+
 // restate returns rows that say again all that holds of a bay with a fill: its fill with its sizes
 // as an amend, then pieces, top-ups, losses and what was seen. A top-up by the counter is said in
 // bags, since its reading stands where it was; the counter then starts anew from its last reading.

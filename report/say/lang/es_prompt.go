@@ -56,6 +56,7 @@ var prompt = map[string]string{
 	"  New bay called %q? [no] ":                        "  ¿Espacio nuevo llamado %q? [no] ",
 	"Nothing to drop. undo takes back the last entry.":  "No hay nada que descartar. undo quita lo último que se anotó.",
 	"%s dropped. Nothing of it was written.":            "%s descartado. No se anotó nada de él.",
+	"%s takes no %s. Type that apart.":                  "%s no lleva %s. Escríbalo aparte.",
 	"%[1]s has its sizes. Type %[1]s and what went in alone. Measured again? First: size %[1]s and its sizes": "%[1]s ya tiene medidas. Escriba %[1]s y solo lo que entró. ¿Se midió otra vez? Primero: size %[1]s y sus medidas",
 	"Which bay? list shows them.":                                             "¿Cuál espacio? list los muestra.",
 	"Which bay? Type %[1]s %[3]s, or %[2]s %[3]s.":                            "¿Cuál espacio? Escriba %[1]s %[3]s, o %[2]s %[3]s.",
