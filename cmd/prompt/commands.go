@@ -31,7 +31,6 @@ func (s *Session) rest(line string) {
 	}
 	all := strings.Fields(line)
 	if _, _, known := s.known(all); !known && s.abroad(all) {
-		s.notWritten()
 		return
 	}
 	name, tokens := s.splitName(all)
@@ -45,13 +44,11 @@ func (s *Session) rest(line string) {
 		} else {
 			s.refusef("No bay here is called %s. A new one? Type bay %s", name, line)
 		}
-		s.notWritten()
 		return
 	}
 	s.parsed(tokens, func(t typed) {
 		if last := s.before(); last != nil && len(tokens) == len(all) && s.ofEither(name, t) {
 			s.refusef("Which bay? Type %[1]s %[3]s, or %[2]s %[3]s.", last.Name, name, line)
-			s.notWritten()
 			return
 		}
 		s.entry(name, t)
@@ -76,7 +73,6 @@ func settingOf(line string) (d model.SettingDef, is bool) {
 // setting refuses a line that gives a setting: it stands in job.csv, and no bay is called so.
 func (s *Session) setting(d model.SettingDef) {
 	s.refusef("%s is a setting. Write it in job.csv, then go on here.", d.Name)
-	s.notWritten()
 }
 
 // ofEither tells whether a line that names no bay may be about the bay before as well as the one
@@ -131,7 +127,6 @@ func (s *Session) parsed(tokens []string, then func(typed)) {
 	t, err := parseWords(s.say.Units, tokens)
 	if err != nil {
 		s.refusef("%s", err)
-		s.notWritten()
 		return
 	}
 	then(t)
@@ -305,6 +300,7 @@ func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 // noBay says that a line is about no bay here, and which there are. tokens are what stands where its
 // name would, which figures and the words of columns are not.
 func (s *Session) noBay(tokens []string) {
+	s.notTaken()
 	switch {
 	case s.abroad(tokens):
 	case len(baysOf(s.job, s.section)) == 0:
@@ -324,6 +320,7 @@ func (s *Session) abroad(tokens []string) bool {
 		if sec == nil || numeric(tokens[0]) {
 			continue
 		}
+		s.notTaken()
 		if strings.EqualFold(sec.Name, s.section) {
 			s.sayf("%s is the section you are in. Type the line without it.", sec.Name)
 		} else {

@@ -62,7 +62,6 @@ func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	switch len(fits) {
 	case 0:
 		s.refusef("%s", s.misfit(d, t))
-		s.notWritten()
 	case 1:
 		then(fits[0])
 	default:

@@ -261,7 +261,6 @@ func (s *Session) probe(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		if len(t.loose) > 0 {
 			s.refusef("What is %q? help lists the words.", t.loose[0])
-			s.notWritten()
 			return
 		}
 		s.seen(b, t.said)
@@ -297,7 +296,6 @@ func (s *Session) only(entry, tail string, columns ...string) {
 		}
 		if len(more) > 0 {
 			s.refusef("%s takes no %s. Type that apart.", entry, more[0])
-			s.notWritten()
 			return
 		}
 		t.said["entry"] = entry

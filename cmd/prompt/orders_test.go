@@ -219,6 +219,23 @@ func TestSizesTypedAgain(t *testing.T) {
 	says(t, book.log, "b1,size,,22.5,,5.5,,12,", "b1,fill,,,,,,,,,1.75,")
 }
 
+// Whatever is told not to be written is what undo means, and is counted for who pipes lines in.
+func TestUndoMeansWhatWasNotWritten(t *testing.T) {
+	for _, line := range []string{"core b1 27 g", "box 3 lb", "empties attic 6", "fix b1 foo 3", "fix b1 core 3", "top b9 5 lb", "leave hip b1 flue", "close b1 reach 11", "set target 3.6"} {
+		book := newPaperBook()
+		s, _ := New(book, Options{})
+		s.Feed("b1 22.5 5.5 12 1 3/4")
+		before := book.log
+		s.Feed(line)
+		if n := s.Refused(); n != 1 {
+			t.Errorf("%s: %d lines refused", line, n)
+		}
+		if says(t, s.Feed("undo"), "The line above was not written."); book.log != before || s.Refused() != 0 {
+			t.Errorf("%s: undo took back what stands above it: %s", line, book.log)
+		}
+	}
+}
+
 // A _ in the name of a bay, or in an answer, is a letter of it and no blank.
 func TestBlankIsNoLetter(t *testing.T) {
 	for _, c := range []struct {

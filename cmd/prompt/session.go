@@ -249,8 +249,9 @@ func (s *Session) sayf(english string, args ...any) {
 	}
 }
 
-// refusef says why a line was not written.
+// refusef says why a line was not written, and keeps that it was not.
 func (s *Session) refusef(english string, args ...any) {
+	s.notTaken()
 	if why := s.say.F(english, args...); s.opt.Bare {
 		s.sayf("%s", why)
 	} else {

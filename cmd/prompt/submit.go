@@ -14,13 +14,13 @@ import (
 )
 
 // submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew,
-// a fill where something went in, else a size. Where it cannot be written it goes on with otherwise.
+// a fill where something went in, else a size. Where it cannot be written it goes on with otherwise,
+// which is handed in so that the phone, which asks by forms, does not carry the grammar of lines.
 func (s *Session) submit(d draft, otherwise func()) {
 	// The log refuses sizes in the fill of a bay that was measured: what it says is said of files, and
 	// here is what to type.
 	if b := s.bay(d.name); measured(b) && b.Fill == nil && d.kind == "" && d.sized() && (d.mass != "" || d.amountSaid()) && !s.opt.Bare {
 		s.refusef("%[1]s has its sizes. Type %[1]s and what went in alone. Measured again? First: size %[1]s and its sizes", d.name)
-		s.notWritten()
 		return
 	}
 	row := maps.Clone(d.said)
@@ -120,17 +120,17 @@ func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
 func (s *Session) putOr(otherwise func(), rows ...Row) {
 	for _, row := range rows {
 		if bad := plain(row, s.job.Settings.Units); bad != nil {
+			s.notWritten(rows...)
 			s.refusef("%s", s.say.Told(bad.What))
 			s.sayf("  %s", s.say.Told(bad.Hint))
-			s.notWritten(rows...)
 			otherwise()
 			return
 		}
 	}
 	job, faults := s.book.Try(rows...)
 	if len(faults) > 0 {
-		s.refuse(faults)
 		s.notWritten(rows...)
+		s.refuse(faults)
 		otherwise()
 		return
 	}
@@ -141,6 +141,14 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 func (s *Session) notWritten(rows ...Row) {
 	s.bad = &refused{rows: rows}
 	s.refusals++
+}
+
+// notTaken keeps that a line was not understood, where nothing is kept of it yet: undo and fix then
+// mean that line.
+func (s *Session) notTaken() {
+	if s.bad == nil {
+		s.notWritten()
+	}
 }
 
 // Refused is how many lines were not written and not taken back: who pipes a file of them in wants
