@@ -63,12 +63,13 @@ func bayColumns(table []model.Column[model.Entry]) *knownColumns {
 	return knownOf("the log", "bay", table, func(model.SettingDef) bool { return true })
 }
 
-// coreColumns are the columns of cores.csv, sectionColumns those of sections.csv, where a
-// setting may stand that a section has for itself.
+// coreColumns are the columns of cores.csv, where no setting may stand.
 func coreColumns() *knownColumns {
 	return knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false })
 }
 
+// sectionColumns are the columns of sections.csv; a setting that a section has for itself may be a
+// further one.
 func sectionColumns() *knownColumns {
 	return knownOf("sections.csv", "section", model.SectionColumns(), func(d model.SettingDef) bool { return d.BySection > 0 })
 }

@@ -90,12 +90,12 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 	return w, nil
 }
 
-// newWriter is the writer of a folder's log, newCoreWriter that of its cores.csv; neither has looked
-// at the file yet.
+// newWriter is the writer of a folder's log, which it has not looked at yet.
 func newWriter(f *Folder) *Writer {
 	return &Writer{folder: f, file: f.Log, known: bayColumns(model.LogColumns())}
 }
 
+// newCoreWriter is that of the folder's cores.csv. It holds no lock: the log's is that of both.
 func newCoreWriter(f *Folder) *Writer {
 	return &Writer{folder: f, file: path.Join(path.Dir(f.Log), coresFile), known: coreColumns()}
 }
