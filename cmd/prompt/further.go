@@ -55,7 +55,7 @@ func (s *Session) piece(kind, tail string) {
 			s.put(s.rowOf(b.Name, row))
 			return
 		}
-		s.sayf("Its sizes? As in: %s %s 14.5 5.5 3", kind, b.Name)
+		s.usagef("Its sizes? As in: %s %s 14.5 5.5 3", kind, b.Name)
 	})
 }
 
@@ -72,7 +72,7 @@ func (s *Session) named(tail string) {
 // count logs where the counter starts.
 func (s *Session) count(tail string) {
 	if tail == "" {
-		s.sayf("%s", strings.TrimSpace(s.counterHint()+" "+s.say.S("Count what? As in: count 0")))
+		s.usagef("%s", strings.TrimSpace(s.counterHint()+" "+s.say.S("Count what? As in: count 0")))
 		return
 	}
 	s.put(s.rowIn("", "", Row{"entry": "count", "counter": tail}))
@@ -147,7 +147,7 @@ func (s *Session) core(tail string) {
 		return
 	}
 	if b == nil {
-		s.sayf("Core of which bay? As in: %s", asIn["core"])
+		s.usagef("Core of which bay? As in: %s", asIn["core"])
 		return
 	}
 	row, err := s.sampled("core", tokens)
@@ -207,7 +207,7 @@ func (s *Session) empties(tail string) {
 		row["note"], tokens = "recount", tokens[1:]
 	}
 	if len(tokens) == 0 {
-		s.sayf("Empties? As in: empties 6, empties hip 6, empties recount 31")
+		s.usagef("Empties? As in: empties 6, empties hip 6, empties recount 31")
 		return
 	}
 	n := len(tokens) - 1
@@ -233,7 +233,7 @@ func (s *Session) elsewhere(tail string) {
 		return !numeric(token) && !slices.Contains([]string{"bag", "bags", "weight", "counter"}, strings.ToLower(token))
 	})
 	if n <= 0 {
-		s.sayf("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+		s.usagef("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
 		return
 	}
 	note := strings.TrimPrefix(strings.Join(tokens[n:], " "), "note ")
@@ -241,7 +241,7 @@ func (s *Session) elsewhere(tail string) {
 		row, loose := t.said, t.ways[0]
 		// Of two amounts nobody knows which one went. A counter may stand beside a weight.
 		if len(loose) > 1 || len(loose) == 1 && row["bags"]+row["weight"] != "" {
-			s.sayf("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+			s.usagef("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
 			return
 		}
 		if len(loose) > 0 {
@@ -335,7 +335,7 @@ func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		switch n := len(t.ways[0]); {
 		case n > 1, n == 0 && t.amount == "":
-			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", strings.TrimSuffix(kind, "up"), b.Name)
+			s.usagef("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", strings.TrimSuffix(kind, "up"), b.Name)
 			return
 		case t.amount == "":
 			column, text := s.moved(kind, t.ways[0][0])
@@ -453,7 +453,7 @@ func (s *Session) decide(tail string) {
 		return
 	}
 	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" || yes {
-		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
+		s.usagef("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
 	s.put(s.rowOf(b.Name, Row{"entry": "decided", "note": reason, "by": name}))
@@ -464,7 +464,7 @@ func (s *Session) recount(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		fill := filling(b)
 		if fill == nil || len(t.ways[0]) != 1 && t.amount == "" {
-			s.sayf("How much? As in: recount %s 1 3/4", b.Name)
+			s.usagef("How much? As in: recount %s 1 3/4", b.Name)
 			return
 		}
 		if t.amount == "" {
@@ -496,7 +496,7 @@ func (s *Session) leave(tail string) {
 		name, reason = tokens[0], strings.Join(tokens[1:], " ")
 	}
 	if name == "" || reason == "" {
-		s.sayf("Leave what? As in: leave b7 flue")
+		s.usagef("Leave what? As in: leave b7 flue")
 		return
 	}
 	s.put(s.rowOf(name, Row{"entry": "leave", "note": reason}))

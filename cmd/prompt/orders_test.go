@@ -221,7 +221,8 @@ func TestSizesTypedAgain(t *testing.T) {
 
 // Whatever is told not to be written is what undo means, and is counted for who pipes lines in.
 func TestUndoMeansWhatWasNotWritten(t *testing.T) {
-	for _, line := range []string{"core b1 27 g", "box 3 lb", "empties attic 6", "fix b1 foo 3", "fix b1 core 3", "top b9 5 lb", "leave hip b1 flue", "close b1 reach 11", "set target 3.6"} {
+	for _, line := range []string{"core b1 27 g", "box 3 lb", "empties attic 6", "fix b1 foo 3", "fix b1 core 3", "top b9 5 lb", "leave hip b1 flue", "close b1 reach 11", "set target 3.6",
+		"recount b1 2 3", "lost b1 3 4", "piece b1 14.5", "elsewhere attic", "decide b1 AB", "leave b3"} {
 		book := newPaperBook()
 		s, _ := New(book, Options{})
 		s.Feed("b1 22.5 5.5 12 1 3/4")

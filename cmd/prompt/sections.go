@@ -203,7 +203,7 @@ func (s *Session) changeMachine(name string) {
 func (s *Session) set(tail string) {
 	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
 	if tail == "" {
-		s.sayf("Set what? As in: set gate to 4")
+		s.usagef("Set what? As in: set gate to 4")
 		return
 	}
 	// What is blown may change within a job. All other settings hold for the whole of it.

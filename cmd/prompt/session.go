@@ -259,6 +259,12 @@ func (s *Session) refusef(english string, args ...any) {
 	}
 }
 
+// usagef says how a command is typed whose line lacks something, and keeps that it was not written.
+func (s *Session) usagef(english string, args ...any) {
+	s.notTaken()
+	s.sayf(english, args...)
+}
+
 // answer reads yes, no or ?; in a Spanish job also sí and no.
 func (s *Session) answer(line string) model.Answer {
 	a, _ := model.ParseAnswer(answerIn(s.say.Language, line))

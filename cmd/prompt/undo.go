@@ -116,7 +116,7 @@ func (s *Session) fix(tail string) {
 		return
 	}
 	if len(tokens) == 0 {
-		s.sayf("Fix what? As in: fix width 22.5, or fix b7 bags 2")
+		s.usagef("Fix what? As in: fix width 22.5, or fix b7 bags 2")
 		return
 	}
 	s.parsed(tokens, func(t typed) {
