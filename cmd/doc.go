@@ -17,7 +17,7 @@
 //	record.go       record and recheck
 //	review.go       review: finding jobs below folders, a programme's settings, the tables
 //	output.go       where results go: whole files, never onto an input or through a link in a job; progress; warnings
-//	env_windows.go  whether the console shows UTF-8
+//	env_*.go        whether the terminal shows UTF-8, by system
 //
 // A run of check, as an example: Run builds the tree and lets cobra find the command;
 // common.command fills in what the command line gives and calls checkOptions.run; that names its

@@ -2,10 +2,8 @@ package cmd
 
 import "golang.org/x/sys/windows"
 
-// The console is asked for its code page. Where there is no console nobody looks.
-func init() {
-	consoleUTF8 = func(getenv func(string) string) bool {
-		page, err := windows.GetConsoleOutputCP()
-		return err != nil || codePageUTF8(page, getenv)
-	}
+// consoleUTF8 asks the console for its code page. Where there is no console nobody looks.
+func consoleUTF8(getenv func(string) string) bool {
+	page, err := windows.GetConsoleOutputCP()
+	return err != nil || codePageUTF8(page, getenv)
 }

@@ -225,9 +225,6 @@ func localeLanguage(getenv func(string) string) string {
 	return strings.ToLower(language)
 }
 
-// consoleUTF8 tells whether the terminal shows UTF-8; env_windows.go asks the console instead.
-var consoleUTF8 = localeUTF8
-
 // localeUTF8 tells whether a Unix locale shows UTF-8.
 func localeUTF8(getenv func(string) string) bool {
 	charset, _, _ := strings.Cut(strings.ToUpper(locale(getenv, "LC_CTYPE")), "@")
