@@ -135,17 +135,17 @@ func TestPileUp(t *testing.T) {
 		return m.NumGC
 	}
 	first, allowed := collections(), debug.SetMemoryLimit(-1)
-	var lives []byte
+	lives := make([][]byte, 1)
 	for range 10 * allowed >> 16 {
-		lives = make([]byte, 1<<16)
+		lives[0] = make([]byte, 1<<16)
 	}
 	if n := collections() - first; n < 5 || n > 60 {
 		t.Errorf("%d collections while 10 times %d bytes were made", n, allowed)
 	}
-	lives = make([]byte, 200<<20)
+	lives[0] = make([]byte, 200<<20)
 	for start := time.Now(); debug.SetMemoryLimit(-1) < 400<<20; time.Sleep(time.Millisecond) {
 		if runtime.GC(); time.Since(start) > time.Minute {
-			t.Fatalf("%d bytes are the limit where %d live", debug.SetMemoryLimit(-1), len(lives))
+			t.Fatalf("%d bytes are the limit where %d live", debug.SetMemoryLimit(-1), len(lives[0]))
 		}
 	}
 	runtime.KeepAlive(lives)
