@@ -91,9 +91,8 @@ func (d Dims) Deeper(by float64) Dims {
 
 // LongSide returns the longer of the piece's two long sides in meters, as Dims has them.
 func (p *Piece) LongSide() float64 {
-	length, _ := follow(&p.Length, math.NaN())
-	far, _ := follow(&p.Length2, length)
-	return max(length, far)
+	d := p.Dims()
+	return max(d.Length, d.Length2)
 }
 
 // Gradient returns the volume V in m³ and its derivatives ∂V/∂x in m² by size, of which the

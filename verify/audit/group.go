@@ -14,7 +14,6 @@ import (
 	"bayproof/model"
 	"bayproof/verify"
 	"bayproof/verify/audit/compare"
-	"bayproof/verify/audit/plausible"
 	"bayproof/verify/stat"
 )
 
@@ -105,15 +104,13 @@ const usualVariance = 0.01
 // is freed of the crews that worked then: from each job's mean that of its crew is taken off, and
 // the mean of all added. Trends are those of crews over the days of their jobs.
 func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
-	apart := plausible.Beside(func() bool { // they hang on nothing that the crews say
-		byWay, byKind := r.tallies(func(j *Job) string { return j.Way }), r.kinds()
-		r.Ways, _ = grouped(ways, byWay, units(byWay))
-		r.Kinds, _ = grouped(kinds, byKind, units(byKind))
-		return true
-	})
 	byCrew := r.tallies(func(j *Job) string { return j.Crew })
 	ofCrews := units(byCrew)
 	r.Crews, r.Model = grouped(crews, byCrew, ofCrews)
+	byWay := r.tallies(func(j *Job) string { return j.Way })
+	r.Ways, _ = grouped(ways, byWay, units(byWay))
+	byKind := r.kinds()
+	r.Kinds, _ = grouped(kinds, byKind, units(byKind))
 	mean := map[string]float64{}
 	for _, g := range r.Model.Groups {
 		mean[g.Name] = g.Mean
@@ -138,7 +135,6 @@ func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
 	r.Drifts = compare.Trends(dated, r.Model)
 	all := compare.One(counts)
 	r.Pass = Rate{int(r.Tally.Close), int(r.Tally.Filled), all.Lo, all.Hi}
-	apart()
 }
 
 // month is the month of the job's day, "2006-01"; empty where no day is known.
