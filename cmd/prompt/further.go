@@ -229,11 +229,12 @@ func (s *Session) empties(tail string) {
 // elsewhere logs what left the truck and went into no bay: how much, and where to.
 func (s *Session) elsewhere(tail string) {
 	tokens := strings.Fields(tail)
+	usage := func() { s.usagef("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn") }
 	n := slices.IndexFunc(tokens, func(token string) bool {
 		return !numeric(token) && !slices.Contains([]string{"bag", "bags", "weight", "counter"}, strings.ToLower(token))
 	})
 	if n <= 0 {
-		s.usagef("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+		usage()
 		return
 	}
 	note := strings.TrimPrefix(strings.Join(tokens[n:], " "), "note ")
@@ -241,7 +242,7 @@ func (s *Session) elsewhere(tail string) {
 		row, loose := t.said, t.ways[0]
 		// Of two amounts nobody knows which one went. A counter may stand beside a weight.
 		if len(loose) > 1 || len(loose) == 1 && row["bags"]+row["weight"] != "" {
-			s.usagef("How much went where? As in: elsewhere 2 attic, or elsewhere 12 lb torn")
+			usage()
 			return
 		}
 		if len(loose) > 0 {

@@ -76,7 +76,7 @@ type refused struct {
 	fix  bool  // it was a fix itself: the next one is about the log again
 }
 
-// deed is what one entry of this session wrote: so it can be taken back.
+// deed is what one entry of this sitting wrote: so it can be taken back.
 type deed struct {
 	rows []Row
 	core Row // in the file of cores and test boxes; nil for none
@@ -346,12 +346,12 @@ type Row map[string]string
 
 // Book is the log on disk.
 type Book interface {
-	// Job returns the job as its files stand, without anything of this session that is not in them.
+	// Job returns the job as its files stand, without anything of this sitting that is not in them.
 	Job() (*model.Job, []model.Fault)
 	// Try puts the job together as it would be with the rows after its log. It writes nothing.
 	Try(rows ...Row) (*model.Job, []model.Fault)
 	// Append writes one row and returns once it is on disk. ErrChanged means that nothing was
-	// written because the file is no longer what this session last saw; Reload makes it known
+	// written because the file is no longer what this sitting last saw; Reload makes it known
 	// again.
 	Append(row Row) error
 	// AppendCore writes a row into the file of cores and test boxes, by its columns.

@@ -9,7 +9,7 @@ import (
 	"bayproof/model/cell"
 )
 
-// undo takes back the last entry of this session: a strike for each of its rows, the last one
+// undo takes back the last entry of this sitting: a strike for each of its rows, the last one
 // first, which names the kind of row that it takes back. Nothing in the log is ever changed; it
 // reads from then on as if those rows had not been written, so that the bay can be typed again. A
 // row of cores.csv, which no strike can name, is taken out of that file.
